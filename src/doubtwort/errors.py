@@ -1,0 +1,81 @@
+"""What can go wrong, drawn.
+
+DoubtwortError                 one clear line: what is wrong, and what to do
+├── CallError                  the call was wrong (exit status 2)
+├── PageError                  the claim's own page could not be taken in
+│   ├── PageUnread             it could not be fetched or read; ``reason`` says why
+│   └── NoClaimFound           it was read and makes no such claim about the taxon
+├── TableError                 a rule table or hazard table shipped with the program is broken
+└── NotebookError              the user's notebook
+    ├── NotebookTooNew         written by a later version; left as it was
+    ├── NotebookBusy           another process holds it
+    ├── NotebookReadOnly       no permission to write, or the disk is full
+    ├── NotebookDamaged        not SQLite, or its integrity check failed
+    └── NotInNotebook          no such claim, source or audit
+
+A cited source that cannot be read is no error: it is a row in the result (``model.UnreadReason``).
+"""
+
+from __future__ import annotations
+
+
+class DoubtwortError(Exception):
+    """Root of the tree. ``str(error)`` is one line that a user can act on."""
+
+    exit_status = 1
+
+
+class CallError(DoubtwortError):
+    """The call was wrong: an option's value, a taxon's name, an address."""
+
+    exit_status = 2
+
+
+class PageError(DoubtwortError):
+    """The page that makes the claim could not be taken in."""
+
+
+class PageUnread(PageError):
+    """The claim's page could not be fetched or read.
+
+    >>> str(PageUnread("http://herb.example/x", "not-found", "HTTP 404"))
+    'http://herb.example/x could not be read: not-found (HTTP 404). Check the address, or try again later.'
+    """
+
+    def __init__(self, url: str, reason: str, detail: str = "", advice: str = "") -> None:
+        self.url, self.reason, self.detail = url, reason, detail
+        said = f"{reason} ({detail})" if detail else reason
+        advice = advice or "Check the address, or try again later."
+        super().__init__(f"{url} could not be read: {said}. {advice}")
+
+
+class NoClaimFound(PageError):
+    """The page was read, and says nothing of the wanted wording about the taxon."""
+
+
+class TableError(DoubtwortError):
+    """A table shipped with the program is broken: empty, or with an unknown key or direction."""
+
+
+class NotebookError(DoubtwortError):
+    """Something about the notebook file."""
+
+
+class NotebookTooNew(NotebookError):
+    """The notebook was written by a later version; it was left unchanged."""
+
+
+class NotebookBusy(NotebookError):
+    """Another process is writing to the notebook."""
+
+
+class NotebookReadOnly(NotebookError):
+    """The notebook cannot be written to: permission, or a full disk."""
+
+
+class NotebookDamaged(NotebookError):
+    """The file is not a notebook, or SQLite's integrity check failed."""
+
+
+class NotInNotebook(NotebookError):
+    """The notebook holds no such claim, source or audit."""
