@@ -1,0 +1,1 @@
+"""Sentences, where names occur in them, and whose sentence each one is."""
