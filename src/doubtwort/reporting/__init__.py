@@ -1,0 +1,1 @@
+"""Shows an audit: one render-neutral view, and a writer for each place it is read."""

@@ -1,0 +1,302 @@
+"""One render-neutral view of an audit: what to show, in which order, in words. Every writer starts from it.
+
+Order: danger, the claim in its own words, rating and reasons, sources, trail, what was not read, cautions.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from doubtwort.model import (
+    About,
+    Audit,
+    Caution,
+    Claim,
+    Eater,
+    Outcome,
+    Place,
+    Rating,
+    Source,
+    Statement,
+    Step,
+    Taxon,
+    Wording,
+)
+from doubtwort.reporting.standing import standing_cautions
+from doubtwort.reporting.words import (
+    ABOUT_SAYS,
+    CERTAINTY_SAYS,
+    GROUNDS_SAYS,
+    OUTCOME_SAYS,
+    RATING_SAYS,
+    SHIFT_SAYS,
+    UNREAD_SAYS,
+)
+
+DANGEROUS_CODES = ("toxic-stated", "listed-poisonous", "look-alike", "condition-dropped")
+_ALARMING = (Rating.CONTRADICTED, Rating.DISPUTED)
+_OPPOSITE = (Wording.TOXIC, Wording.INEDIBLE)
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """One statement in the words of its source, and how it was read. ``conditions`` such as ("root", "raw")."""
+
+    text: str
+    wording: str
+    about: str
+    conditions: tuple[str, ...]
+    place: str
+    rules: tuple[str, ...]
+    dangerous: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """A warning shown before all else: one sentence, and the quote and source behind it where there is one."""
+
+    text: str
+    quote: Quote | None = None
+    source_id: str = ""
+    source_title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SourceView:
+    """One source. ``told`` is the outcome in a clause; ``unread`` the reason in a clause, "" when it was read."""
+
+    id: str
+    title: str
+    url: str
+    moved_to: str
+    outcome: str
+    told: str
+    unread: str
+    grounds: str
+    main_subject: str
+    fetched_at: str
+    archived: bool
+    quotes: tuple[Quote, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """One step of the trail with the steps below it. ``again``: the source was shown further up already."""
+
+    source_id: str
+    title: str
+    outcome: str
+    shift: str
+    again: bool
+    below: tuple[Rung, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AuditView:
+    """An audit as shown. ``sources`` were read; ``unread`` were not."""
+
+    claim_id: str
+    taxon: str
+    common_names: tuple[str, ...]
+    wording: str
+    conditions: tuple[str, ...]
+    claim_quote: str
+    claim_url: str
+    dangers: tuple[Danger, ...]
+    rating: str
+    rating_says: str
+    alarming: bool
+    reasons: tuple[str, ...]
+    sources: tuple[SourceView, ...]
+    unread: tuple[SourceView, ...]
+    trail: tuple[Rung, ...]
+    roots: tuple[tuple[str, ...], ...]
+    cautions: tuple[Caution, ...]
+    standing: tuple[Caution, ...]
+    notes: tuple[str, ...]
+    audited_at: str
+
+
+def view_audit(audit: Audit) -> AuditView:
+    """Everything that a writer needs, in the order in which it is shown."""
+    claim = audit.claim
+    standing = standing_of(audit)
+    shown = tuple(each for each in audit.cautions if each not in standing)
+    dangers = _dangers(audit, shown)
+    by_id = {source.id: source for source in audit.sources}
+    return AuditView(
+        claim_id=claim.id,
+        taxon=claim.taxon.scientific_name,
+        common_names=claim.taxon.common_names,
+        wording=claim.wording.value,
+        conditions=(*claim.parts, *claim.preparations, *claim.stages),
+        claim_quote=claim.quote,
+        claim_url=claim.url,
+        dangers=dangers,
+        rating=audit.rating.value,
+        rating_says=RATING_SAYS[audit.rating],
+        alarming=audit.rating in _ALARMING,
+        reasons=audit.reasons,
+        sources=tuple(_source(each, claim) for each in audit.sources if each.outcome is not Outcome.UNREAD),
+        unread=tuple(_source(each, claim) for each in audit.sources if each.outcome is Outcome.UNREAD),
+        trail=_ladder(audit.trail, by_id),
+        roots=audit.root_groups,
+        cautions=tuple(each for each in shown if each.code not in DANGEROUS_CODES),
+        standing=standing,
+        notes=audit.notes,
+        audited_at=audit.audited_at,
+    )
+
+
+def standing_of(audit: Audit) -> tuple[Caution, ...]:
+    """The standing cautions of this audit's claim."""
+    return standing_cautions(audit.claim.wording)
+
+
+def all_cautions(audit: Audit) -> tuple[Caution, ...]:
+    """The audit's own cautions and then the standing ones, none twice."""
+    standing = standing_of(audit)
+    return (*(each for each in audit.cautions if each not in standing), *standing)
+
+
+def quote_of(statement: Statement, taxon: Taxon) -> Quote:
+    """A statement for the reader.
+
+    >>> said = Statement("Its root is poisonous raw.", Wording.TOXIC, About.TAXON, parts=("root",))
+    >>> quote_of(said, Taxon("Fictaria silvana")).conditions
+    ('root',)
+    """
+    about = ABOUT_SAYS[statement.about]
+    if statement.about is About.OTHER and statement.subject:
+        about = f"another taxon ({statement.subject})"
+    elif statement.about is About.GENUS and taxon.genus:
+        about = f"the genus {taxon.genus}"
+    conditions = [*statement.parts, *statement.preparations, *statement.stages]
+    if statement.except_parts:
+        conditions.append(f"except {', '.join(statement.except_parts)}")
+    if statement.amount:
+        conditions.append(f"{statement.amount} amounts")
+    if statement.eater is Eater.ANIMALS:
+        conditions.append("for animals")
+    if certainty := CERTAINTY_SAYS[statement.certainty]:
+        conditions.append(certainty)
+    return Quote(
+        text=statement.quote,
+        wording=statement.wording.value,
+        about=about,
+        conditions=tuple(conditions),
+        place=place_words(statement.place),
+        rules=statement.rules,
+        dangerous=_is_toxic(statement),
+    )
+
+
+def place_words(place: Place | None) -> str:
+    """Where a statement stands, for the reader.
+
+    >>> place_words(Place(("Uses", "Food"), 120, 150, page=3))
+    'page 3, under “Uses › Food”, characters 120–150'
+    """
+    if place is None:
+        return ""
+    parts = [f"page {place.page}"] if place.page is not None else []
+    if place.headings:
+        parts.append(f"under “{' › '.join(place.headings)}”")
+    return ", ".join([*parts, f"characters {place.start}–{place.end}"])
+
+
+def _is_toxic(statement: Statement) -> bool:
+    """Poisonous to people, and this taxon, its genus or family, or nobody can tell which."""
+    return statement.wording is Wording.TOXIC and statement.eater is Eater.PEOPLE and statement.about is not About.OTHER
+
+
+def _dangers(audit: Audit, cautions: tuple[Caution, ...]) -> tuple[Danger, ...]:
+    """Statements against the claim first, then other toxic statements, then cautions of the dangerous kinds."""
+    claim = audit.claim
+    against: list[Danger] = []
+    beside: list[Danger] = []
+    quoted: set[str] = set()
+    for source in audit.sources:
+        opposes = source.outcome in (Outcome.CONTRADICTS, Outcome.MIXED)
+        for statement in source.statements:
+            opposite = (
+                opposes
+                and claim.wording in (Wording.EDIBLE, Wording.NON_TOXIC, Wording.UNPALATABLE)
+                and statement.wording in _OPPOSITE
+                and statement.about is About.TAXON
+                and statement.eater is Eater.PEOPLE
+            )
+            if not (opposite or _is_toxic(statement)):
+                continue
+            quote = quote_of(statement, claim.taxon)
+            danger = Danger(_warning(quote, source.id), quote, source.id, _title(source))
+            (against if opposite else beside).append(danger)
+            quoted.add(source.id)
+    rest = [
+        Danger(each.text, source_id=each.source)
+        for each in cautions
+        if each.code in DANGEROUS_CODES and not (each.code == "toxic-stated" and each.source in quoted)
+    ]
+    return (*against, *beside, *rest)
+
+
+def _warning(quote: Quote, source_id: str) -> str:
+    """Such as "Poisonous (root, raw), says s2 of this taxon."."""
+    said = "Poisonous" if quote.dangerous else "Not edible"
+    conditions = f" ({', '.join(quote.conditions)})" if quote.conditions else ""
+    about = "a taxon left unclear" if quote.about == ABOUT_SAYS[About.UNCLEAR] else quote.about
+    return f"{said}{conditions}, says {source_id} of {about}."
+
+
+def _source(source: Source, claim: Claim) -> SourceView:
+    unread = ""
+    if source.reason is not None:
+        unread = f"{source.reason.value}: {UNREAD_SAYS[source.reason]}"
+        if source.detail:
+            unread += f" ({source.detail})"
+    return SourceView(
+        id=source.id,
+        title=_title(source),
+        url=source.url,
+        moved_to=source.final_url if source.final_url != source.url else "",
+        outcome=source.outcome.value,
+        told=OUTCOME_SAYS[source.outcome],
+        unread=unread,
+        grounds=GROUNDS_SAYS[source.grounds] if source.grounds else "",
+        main_subject=source.main_subject,
+        fetched_at=source.fetched_at,
+        archived=source.archived,
+        quotes=tuple(quote_of(each, claim.taxon) for each in source.statements),
+    )
+
+
+def _title(source: Source) -> str:
+    return source.title or (source.citation.text if source.citation else "") or source.url
+
+
+def _ladder(trail: tuple[Step, ...], sources: dict[str, Source]) -> tuple[Rung, ...]:
+    """The trail as a tree that starts at the claim; a source is opened only where it comes first."""
+    below: dict[str, list[Step]] = {}
+    for step in trail:
+        below.setdefault(step.origin, []).append(step)
+    opened: set[str] = set()
+
+    def rungs(origin: str) -> tuple[Rung, ...]:
+        made = []
+        for step in below.get(origin, []):
+            again = step.target in opened or step.target == "claim"
+            opened.add(step.target)
+            source = sources.get(step.target)
+            made.append(
+                Rung(
+                    source_id=step.target,
+                    title=_title(source) if source else "back to the claim's own page",
+                    outcome=source.outcome.value if source else "",
+                    shift=SHIFT_SAYS[step.shift] if step.shift else "",
+                    again=again,
+                    below=() if again else rungs(step.target),
+                )
+            )
+        return tuple(made)
+
+    return rungs("claim")
