@@ -7,6 +7,7 @@ the live web, with ``Settings.proxies`` pointing here. It forwards nothing: a ho
 
 from __future__ import annotations
 
+import sys
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path, PurePosixPath
@@ -43,8 +44,7 @@ class DemoWeb:
         class Handler(_Handler):
             sites = root
 
-        self._server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
-        self._server.daemon_threads = True
+        self._server = _Server(("127.0.0.1", 0), Handler)
         self._thread = Thread(target=self._server.serve_forever, kwargs={"poll_interval": 0.02}, daemon=True)
         self._thread.start()
         return self
@@ -93,6 +93,15 @@ def find_page(root: Path, host: str, path: str) -> tuple[Path | None, str]:
         if each.suffix in _TYPES and each.is_file() and each.resolve().is_relative_to(site.resolve()):
             return each, ""
     return None, ""
+
+
+class _Server(ThreadingHTTPServer):
+    daemon_threads = True
+
+    def handle_error(self, request: object, client_address: object) -> None:
+        """A reader that hangs up early is no news."""
+        if not isinstance(sys.exception(), OSError):
+            super().handle_error(request, client_address)  # type: ignore[arg-type]
 
 
 class _Handler(BaseHTTPRequestHandler):
