@@ -10,11 +10,10 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
-from rich.tree import Tree
 
 from doubtwort.model import Caution, Reading, Taxon
 from doubtwort.reporting.standing import standing_cautions
-from doubtwort.reporting.view import AuditView, Danger, Quote, Rung, SourceView, quote_of
+from doubtwort.reporting.view import AuditView, ClaimLine, Danger, Quote, Rung, SourceView, quote_of
 from doubtwort.text import one_line
 
 PIPE_WIDTH = 80
@@ -24,6 +23,7 @@ _LONGEST_QUOTE = 600
 _LONGEST_TITLE = 160
 _MOST_QUOTES = 6
 _MOST_DANGERS = 12
+_DEEPEST = 8
 
 _RATING_STYLE = {
     "contradicted": "bold white on red",
@@ -81,7 +81,7 @@ def print_audit(view: AuditView, console: Console) -> None:
     if view.sources:
         parts.append(_section("SOURCES", [part for each in view.sources for part in _source(each)]))
     if view.trail:
-        parts += [_section("TRAIL", [_trail(view.trail), *_roots(view.roots)]), ""]
+        parts += [_section("TRAIL", [*_trail(view.trail), *_roots(view.roots)]), ""]
     if view.unread:
         parts += [_section("NOT READ", [part for each in view.unread for part in _unread(each)]), ""]
     if view.cautions:
@@ -106,6 +106,26 @@ def print_reading(reading: Reading, taxon: Taxon, console: Console) -> None:
         parts.append(_section("SAYS", [_text(nothing)]))
     if reading.notices:
         parts.append(_section("NOTICED", _bullets(f"{each.code}: “{each.quote}”" for each in reading.notices)))
+    _write(console, [*parts, _standing(standing_cautions(None))])
+
+
+def print_claims(claims: Sequence[ClaimLine], console: Console) -> None:
+    """One claim after the other: rating, what is claimed of which taxon, its words and page, its id."""
+    parts: list[RenderableType] = []
+    for each in claims:
+        grid = Table.grid(padding=(0, 1, 0, 0), expand=True)
+        grid.add_column(width=17, no_wrap=True)
+        grid.add_column(ratio=1, overflow="fold")
+        lines = [
+            _text(each.heading, "bold"),
+            Text(f"“{one_line(each.quote, _LONGEST_TITLE)}”", "italic", no_wrap=True, overflow="ellipsis"),
+            _address(each.url),
+            _text(f"claim {each.id}" + (f", rated {each.rated_at}" if each.rated_at else ""), "dim"),
+        ]
+        grid.add_row(Text(f" {each.rating} ", _RATING_STYLE.get(each.rating, "bold reverse")), Group(*lines))
+        parts += [grid, ""]
+    if not claims:
+        parts.append(_text("The notebook holds no claim yet. Begin with: doubtwort audit URL --taxon NAME"))
     _write(console, [*parts, _standing(standing_cautions(None))])
 
 
@@ -218,24 +238,26 @@ def _unread(source: SourceView) -> list[RenderableType]:
     return [head, Padding(Group(*below), (0, 0, 0, 4))]
 
 
-def _trail(rungs: tuple[Rung, ...]) -> Tree:
-    tree = Tree(Text("claim"), guide_style="dim")
-    _grow(tree, rungs)
-    return tree
-
-
-def _grow(tree: Tree, rungs: tuple[Rung, ...]) -> None:
-    for each in rungs:
-        line = Text(no_wrap=True, overflow="ellipsis")
-        line.append(each.source_id, "bold")
+def _trail(rungs: tuple[Rung, ...], stem: str = "", level: int = 1) -> list[RenderableType]:
+    """Branches drawn to the right; below ``_DEEPEST`` they go straight down, with their depth as a number."""
+    lines: list[RenderableType] = [_text("claim")] if level == 1 else []
+    for number, each in enumerate(rungs, start=1):
+        last = number == len(rungs)
+        line = Text(f"{stem}{'└─ ' if last else '├─ '}", "dim", no_wrap=True, overflow="ellipsis")
+        if level > _DEEPEST:
+            line.append(f"(depth {level}) ", "dim")
+        line.append(each.source_id, "bold not dim")
         if each.outcome:
-            line.append(f" {each.outcome}", _OUTCOME_STYLE.get(each.outcome, ""))
-        line.append(" (see above)" if each.again and each.outcome else f"  {one_line(each.title, _LONGEST_TITLE)}")
-        label: RenderableType = line
+            line.append(f" {each.outcome}", _OUTCOME_STYLE.get(each.outcome, "") + " not dim")
+        said = " (see above)" if each.again and each.outcome else f"  {one_line(each.title, _LONGEST_TITLE)}"
+        line.append(said, "not dim")
+        lines.append(line)
+        below = stem + ("   " if last else "│  ")
         if each.shift:
-            style = "yellow" if each.shift.startswith("strengthened") else "dim"
-            label = Group(line, Text(each.shift, style, overflow="fold"))
-        _grow(tree.add(label), each.below)
+            style = "yellow not dim" if each.shift.startswith("strengthened") else "dim"
+            lines.append(Text.assemble((f"{below}   ", "dim"), (each.shift, style), overflow="fold"))
+        lines += _trail(each.below, below if level <= _DEEPEST else stem, level + 1)
+    return lines
 
 
 def _roots(groups: tuple[tuple[str, ...], ...]) -> list[RenderableType]:

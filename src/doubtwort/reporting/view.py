@@ -117,6 +117,27 @@ class AuditView:
     audited_at: str
 
 
+@dataclass(frozen=True, slots=True)
+class ClaimLine:
+    """One claim of a list. ``rating`` is "not audited" when no audit of it was finished."""
+
+    id: str
+    heading: str
+    rating: str
+    rated_at: str
+    quote: str
+    url: str
+
+
+def view_claim(
+    claim_id: str, taxon: str, wording: Wording, rating: Rating | None, rated_at: str, quote: str, url: str
+) -> ClaimLine:
+    """A claim as a list shows it."""
+    return ClaimLine(
+        claim_id, f"{taxon}: {wording.value}", rating.value if rating else "not audited", rated_at, quote, url
+    )
+
+
 def view_audit(audit: Audit) -> AuditView:
     """Everything that a writer needs, in the order in which it is shown."""
     claim = audit.claim
@@ -290,7 +311,9 @@ def _ladder(trail: tuple[Step, ...], sources: dict[str, Source]) -> tuple[Rung, 
             made.append(
                 Rung(
                     source_id=step.target,
-                    title=_title(source) if source else "back to the claim's own page",
+                    title=_title(source)
+                    if source
+                    else ("back to the claim's own page" if step.target == "claim" else ""),
                     outcome=source.outcome.value if source else "",
                     shift=SHIFT_SAYS[step.shift] if step.shift else "",
                     again=again,

@@ -1,0 +1,128 @@
+"""The view: danger before all else, every source in its place, the trail as a tree without endless circles."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from sample_audits import ALL, CLAIM, CONTRADICTED, CORROBORATED, LEAFLET, POISONOUS, STRETCHED
+
+from doubtwort.model import (
+    About,
+    Certainty,
+    Grounds,
+    Outcome,
+    Rating,
+    Shift,
+    Step,
+    UnreadReason,
+    Wording,
+)
+from doubtwort.reporting import words
+from doubtwort.reporting.standing import NOT_SAFE, TOXIC_CLAIM
+from doubtwort.reporting.view import all_cautions, view_audit
+
+
+def test_contradicting_statements_come_first():
+    dangers = view_audit(CONTRADICTED).dangers
+    assert dangers[0].text == "Poisonous (root, raw), says s3 of this taxon."
+    assert dangers[0].quote.text == POISONOUS.quote
+    assert dangers[0].quote.place == "page 2, characters 20–58"
+    assert [each.text for each in dangers[1:]] == ["It is confused with the deadly Vaguelia mollis."]
+
+
+def test_toxic_statements_are_shown_beside_a_good_rating():
+    view = view_audit(CORROBORATED)
+    assert [each.quote.text for each in view.dangers] == ["Most species of Fictaria are poisonous."]
+    assert view.dangers[0].text == "Poisonous, says s1 of the genus Fictaria."
+    assert not view.alarming
+
+
+def test_animals_and_other_taxa_raise_no_alarm_and_are_still_quoted():
+    quotes = {each.text: each for each in view_audit(CORROBORATED).sources[0].quotes}
+    goats = quotes["Fictwort is poisonous to goats."]
+    other = quotes["Vaguelia aspera is deadly."]
+    assert (goats.dangerous, goats.conditions) == (False, ("for animals",))
+    assert (other.dangerous, other.about) == (False, "another taxon (Vaguelia aspera)")
+    assert quotes["It may be edible."].conditions == ("hedged",)
+
+
+def test_not_edible_is_a_danger_only_where_it_contradicts():
+    inedible = replace(POISONOUS, wording=Wording.INEDIBLE, quote="It is not edible.")
+    against = replace(CONTRADICTED, cautions=(), sources=(replace(LEAFLET, statements=(inedible,)),))
+    assert [each.text for each in view_audit(against).dangers] == ["Not edible (root, raw), says s3 of this taxon."]
+    silent = replace(against, sources=(replace(LEAFLET, outcome=Outcome.ELSEWHERE, statements=(inedible,)),))
+    assert view_audit(silent).dangers == ()
+
+
+def test_a_toxic_caution_without_a_quoted_statement_is_kept():
+    bare = replace(CONTRADICTED, sources=(replace(LEAFLET, statements=()),))
+    assert view_audit(bare).dangers[0].text == "A source on the trail calls it poisonous."
+
+
+def test_read_and_unread_sources_are_told_apart():
+    view = view_audit(STRETCHED)
+    assert [each.id for each in view.sources] == ["s1"]
+    assert view.unread[0].title == "E. Mirage (1979): Almanac of Nowhere"
+    assert view.unread[0].unread.startswith("offline-work: ")
+
+
+def test_trail_is_a_tree_that_opens_each_source_once():
+    (first, second) = view_audit(CONTRADICTED).trail
+    assert (first.source_id, first.again) == ("s1", False)
+    assert first.shift.startswith("strengthened")
+    leaflet = first.below[0]
+    assert [(each.source_id, each.again, each.below) for each in leaflet.below] == [
+        ("claim", True, ()),
+        ("s1", True, ()),
+    ]
+    assert second.source_id == "s2"
+
+
+def test_trail_of_many_sources_in_a_row_is_no_trouble():
+    steps = [Step("claim", "s1"), *(Step(f"s{n}", f"s{n + 1}") for n in range(1, 200))]
+    rungs = view_audit(replace(STRETCHED, trail=tuple(steps))).trail
+    depth = 0
+    while rungs:
+        depth, rungs = depth + 1, rungs[0].below
+    assert depth == 200
+
+
+@pytest.mark.parametrize("audit", ALL, ids=lambda audit: audit.rating.value)
+def test_standing_cautions_stand_under_every_audit(audit):
+    view = view_audit(audit)
+    assert NOT_SAFE in view.standing
+    assert NOT_SAFE in all_cautions(audit)
+    assert TOXIC_CLAIM not in view.standing
+
+
+def test_little_support_for_a_warning_is_no_evidence_of_safety():
+    warning = replace(STRETCHED, claim=replace(CLAIM, wording=Wording.TOXIC), rating=Rating.UNSUPPORTED)
+    assert view_audit(warning).standing[0] == TOXIC_CLAIM
+
+
+def test_standing_cautions_are_not_doubled_when_the_audit_brings_them():
+    audit = replace(STRETCHED, cautions=(*STRETCHED.cautions, NOT_SAFE))
+    assert all_cautions(audit).count(NOT_SAFE) == 1
+    assert NOT_SAFE not in view_audit(audit).cautions
+
+
+@pytest.mark.parametrize(
+    ("table", "kind"),
+    [
+        (words.RATING_SAYS, Rating),
+        (words.OUTCOME_SAYS, Outcome),
+        (words.UNREAD_SAYS, UnreadReason),
+        (words.GROUNDS_SAYS, Grounds),
+        (words.SHIFT_SAYS, Shift),
+        (words.ABOUT_SAYS, About),
+        (words.CERTAINTY_SAYS, Certainty),
+    ],
+)
+def test_every_fixed_word_has_its_clause(table, kind):
+    assert set(table) == set(kind)
+
+
+def test_no_clause_calls_anything_safe():
+    said = [*words.RATING_SAYS.values(), *words.OUTCOME_SAYS.values(), *words.GROUNDS_SAYS.values()]
+    assert not [each for each in said if "safe" in each or "harmless" in each]
