@@ -1,0 +1,147 @@
+"""The commands, their options and their help. Each hands over to a module of its own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from doubtwort import __version__
+from doubtwort.model import Wording
+
+app = typer.Typer(
+    name="doubtwort",
+    help='Checks whether the sources cited for "this plant is edible" really say so. It never calls anything safe.',
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+NotebookFile = Annotated[
+    Path | None,
+    typer.Option("--notebook", metavar="FILE", help="The notebook's SQLite file. Default: in your user data folder."),
+]
+TaxonName = Annotated[str, typer.Option("--taxon", metavar="NAME", help='Scientific name: "Genus species".')]
+CommonNames = Annotated[
+    list[str], typer.Option("--common-name", metavar="NAME", help="A common name. May be given again.")
+]
+Synonyms = Annotated[
+    list[str], typer.Option("--synonym", metavar="NAME", help="Another scientific name. May be given again.")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on standard output.")]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        print(f"doubtwort {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and leave.")
+    ] = False,
+) -> None:
+    """Carries the options of the program itself; its help is that of ``app``."""
+
+
+@app.command()
+def demo(
+    notebook: Annotated[
+        Path, typer.Option("--notebook", metavar="FILE", help="Where the demo leaves its notebook.")
+    ] = Path("doubtwort-demo.sqlite"),
+) -> None:
+    """Audit the claims of an invented web, served on this machine alone."""
+    from doubtwort.cli.demonstrate import demonstrate
+
+    demonstrate(notebook)
+
+
+@app.command()
+def audit(
+    url: Annotated[str, typer.Argument(metavar="URL", help="The page that makes the claim.")],
+    taxon: TaxonName,
+    common_name: CommonNames = [],  # noqa: B006 - typer's way to a repeatable option; never changed
+    synonym: Synonyms = [],  # noqa: B006
+    wording: Annotated[Wording, typer.Option("--wording", help="What the claim says of eating it.")] = Wording.EDIBLE,
+    part: Annotated[
+        list[str], typer.Option("--part", metavar="PART", help="Part claimed: leaf, root … May be given again.")
+    ] = [],  # noqa: B006
+    preparation: Annotated[
+        list[str],
+        typer.Option("--preparation", metavar="HOW", help="Preparation claimed: raw, boiled … May be given again."),
+    ] = [],  # noqa: B006
+    depth: Annotated[int, typer.Option("--depth", min=0, help="How many sources deep to follow citations.")] = 3,
+    offline: Annotated[bool, typer.Option("--offline", help="Use kept copies only; fetch nothing.")] = False,
+    allow_private: Annotated[
+        bool, typer.Option("--allow-private", help="Also fetch from private and loopback addresses.")
+    ] = False,
+    as_json: AsJson = False,
+    notebook: NotebookFile = None,
+) -> None:
+    """Take in a page's claim about a taxon, chase its citations, say how far they bear it out."""
+    from doubtwort.cli.auditing import audit_command
+    from doubtwort.settings import Settings
+    from doubtwort.taxa.names import taxon_from_user
+
+    audit_command(
+        url,
+        taxon_from_user(taxon, tuple(synonym), tuple(common_name)),
+        wording=wording,
+        parts=tuple(part),
+        preparations=tuple(preparation),
+        settings=Settings(depth=depth, offline=offline, allow_private=allow_private),
+        notebook=notebook,
+        as_json=as_json,
+    )
+
+
+@app.command()
+def read(
+    file: Annotated[
+        str | None,
+        typer.Argument(metavar="[FILE|-]", help="A text file, or - for standard input.", show_default=False),
+    ] = None,
+    jsonl: Annotated[
+        bool, typer.Option("--jsonl", help="Read JSON objects from standard input, one a line; answer one a line.")
+    ] = False,
+    taxon: Annotated[str, typer.Option("--taxon", metavar="NAME", help='Scientific name: "Genus species".')] = "",
+    common_name: CommonNames = [],  # noqa: B006
+    synonym: Synonyms = [],  # noqa: B006
+    title: Annotated[str, typer.Option("--title", metavar="TITLE", help="Title of the page the text is from.")] = "",
+    as_json: AsJson = False,
+    notebook: Annotated[
+        Path | None,
+        typer.Option("--notebook", metavar="FILE", help="Accepted as by every command; reading a text keeps nothing."),
+    ] = None,
+) -> None:
+    """Say what a text states about people eating a taxon. Fetches nothing."""
+    from doubtwort.cli.reading import read_lines, read_one
+
+    if jsonl:
+        read_lines(file, taxon)
+    else:
+        read_one(file, taxon, tuple(synonym), tuple(common_name), title=title, as_json=as_json)
+
+
+@app.command("list")
+def list_claims(notebook: NotebookFile = None) -> None:
+    """List the claims in the notebook with their ratings."""
+    from doubtwort.cli.kept import list_command
+
+    list_command(notebook)
+
+
+@app.command()
+def show(
+    claim_id: Annotated[str, typer.Argument(metavar="CLAIM_ID", help="As `doubtwort list` prints it.")],
+    as_json: AsJson = False,
+    notebook: NotebookFile = None,
+) -> None:
+    """Show a kept audit again."""
+    from doubtwort.cli.kept import show_command
+
+    show_command(claim_id, notebook, as_json=as_json)
