@@ -59,8 +59,12 @@ def test_a_pipe_gets_nothing():
 
 def test_an_error_in_the_block_still_cleans_up():
     out = _Terminal()
-    with pytest.raises(ValueError, match="broken"), Progress(out, patience=0) as tell:
-        assert _wait_for(lambda: "starting" in out.getvalue())
-        tell("working")
-        raise ValueError("broken")
+
+    def breaks() -> None:
+        with Progress(out, patience=0):
+            assert _wait_for(lambda: "starting" in out.getvalue())
+            raise ValueError("broken")
+
+    with pytest.raises(ValueError, match="broken"):
+        breaks()
     assert "\x1b[?25h" in out.getvalue()  # the cursor is shown again (DECTCEM)

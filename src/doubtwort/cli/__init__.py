@@ -44,7 +44,10 @@ def run(arguments: Sequence[str]) -> int:
         return leaving.code if isinstance(leaving.code, int) else 1
     except Exception as error:
         if hasattr(error, "format_message"):  # what typer raises for a wrong call, whatever its version
-            return _failed(f"{error.format_message()} See: doubtwort --help", getattr(error, "exit_code", 2))
+            context = getattr(error, "ctx", None)
+            called = getattr(context, "command_path", "doubtwort")
+            said = error.format_message().rstrip(".")
+            return _failed(f"{said}. See: {called} --help", getattr(error, "exit_code", 2))
         return _failed(_unexpected(error), 1)
     if status == _INTERRUPTED:
         return _failed(STOPPED, _INTERRUPTED)

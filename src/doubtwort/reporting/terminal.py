@@ -129,6 +129,18 @@ def print_claims(claims: Sequence[ClaimLine], console: Console) -> None:
     _write(console, [*parts, _standing(standing_cautions(None))])
 
 
+def print_summary(views: Sequence[AuditView], console: Console) -> None:
+    """One line an audit: its rating and what was claimed."""
+    parts: list[RenderableType] = []
+    for view in views:
+        line = Text(no_wrap=True, overflow="ellipsis")
+        line.append(f"{view.rating:<17}", _RATING_STYLE.get(view.rating, "bold").replace(" white on", ""))
+        line.append(one_line(f"{view.taxon}: {view.wording}", _LONGEST_TITLE))
+        line.append(f"  {one_line(view.claim_url)}", "dim")
+        parts.append(line)
+    _write(console, [*parts, ""])
+
+
 def _standing(cautions: Iterable[Caution]) -> Table:
     return _section("ALWAYS", _bullets(each.text for each in cautions))
 
