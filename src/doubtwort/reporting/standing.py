@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from doubtwort.model import Caution, Wording
+from doubtwort.support.wordings import NEVER_SAFE
 
 CODE = "standing"
 
@@ -18,14 +19,15 @@ MISREADS = Caution(
     CODE,
     "It reads by rules and can misread a sentence. Read the quoted source yourself before you rely on it.",
 )
-TOXIC_CLAIM = Caution(
-    CODE,
-    "The claim checked is a warning. Little support for a warning is never evidence that the taxon is harmless.",
-)
 
 
 def standing_cautions(wording: Wording | None) -> tuple[Caution, ...]:
-    """Those that stand under a result about a claim of this wording (None: no claim, only text that was read)."""
-    if wording in (Wording.TOXIC, Wording.INEDIBLE, Wording.UNPALATABLE):
-        return TOXIC_CLAIM, NOT_SAFE, NOT_NAMED, MISREADS
-    return NOT_SAFE, NOT_NAMED, MISREADS
+    """Those that stand under a result about a claim of this wording (None: no claim, only text that was read).
+
+    >>> standing_cautions(Wording.TOXIC)[0].text
+    'The claim is a warning: low support for it, or a source against it, is never evidence of safety.'
+    """
+    cautions = (NOT_SAFE, NOT_NAMED, MISREADS)
+    if wording in NEVER_SAFE:
+        return Caution(CODE, NEVER_SAFE[wording]), *cautions
+    return cautions

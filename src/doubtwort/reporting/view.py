@@ -164,7 +164,7 @@ def view_audit(audit: Audit) -> AuditView:
         roots=audit.root_groups,
         cautions=tuple(each for each in shown if each.code not in DANGEROUS_CODES),
         standing=standing,
-        notes=audit.notes,
+        notes=tuple(each for each in audit.notes if each not in audit.reasons),
         audited_at=audit.audited_at,
     )
 
