@@ -186,6 +186,7 @@ CREATE TABLE bodies (
 CREATE TABLE fetches (
     id INTEGER PRIMARY KEY,
     audit_id INTEGER REFERENCES audits (id) ON DELETE SET NULL,
+    canonical_url TEXT NOT NULL,
     url TEXT NOT NULL,
     final_url TEXT NOT NULL,
     status INTEGER,
@@ -198,6 +199,7 @@ CREATE TABLE fetches (
     CHECK ((reason IS NULL) = (sha256 IS NOT NULL)),
     CHECK ((reason IS NULL) = (status IS NOT NULL))
 );
-CREATE INDEX fetches_by_url ON fetches (url, id);
-CREATE INDEX fetches_by_audit ON fetches (audit_id, url);
+CREATE INDEX fetches_by_canonical_url ON fetches (canonical_url);
+CREATE INDEX fetches_by_url ON fetches (url);
+CREATE INDEX fetches_by_audit ON fetches (audit_id);
 CREATE INDEX fetches_by_body ON fetches (sha256);

@@ -77,12 +77,12 @@ ORDER BY taxa.scientific_name;
 -- One row a page, however often it was fetched.
 CREATE VIEW pages_kept AS
 SELECT
-    fetches.url,
+    fetches.canonical_url AS url,
     count(*) AS times_fetched,
     count(DISTINCT fetches.sha256) AS versions,
     min(fetches.fetched_at) AS first_fetched,
     max(fetches.fetched_at) AS last_fetched,
     sum(fetches.reason IS NOT NULL) AS times_failed
 FROM fetches
-GROUP BY fetches.url
-ORDER BY fetches.url;
+GROUP BY fetches.canonical_url
+ORDER BY fetches.canonical_url;

@@ -261,6 +261,23 @@ def test_no_cookie_password_or_endless_header_reaches_the_file(path):
     assert b"SECRET" not in path.read_bytes()
 
 
+def test_page_is_found_by_any_spelling_that_means_it(path):
+    def without_query(url: str) -> str:
+        return url.partition("?")[0] if url.startswith("http") else ""
+
+    asked = fetched("http://s1.example/p?from=mail")
+    with open_notebook(path, canonical=without_query) as notebook:
+        keeper = NotebookKeeper(notebook)
+        keeper.start(a_claim())
+        keeper.keep_fetch(asked)
+        keeper.keep_fetch(replace(GONE, url="urn:x:1"))
+        assert KeptFetcher(notebook).fetch("http://s1.example/p?from=print") == asked
+        assert keeper.kept("http://s1.example/p") == asked
+        assert keeper.kept("urn:x:1") == replace(GONE, url="urn:x:1")
+    with open_notebook(path) as notebook:  # opened with another idea of one page: the address itself still finds it
+        assert KeptFetcher(notebook).fetch(asked.url) == asked
+
+
 @pytest.mark.parametrize(
     ("url", "key"),
     [

@@ -13,7 +13,7 @@ from typing import Any
 from sqlite_utils import Database
 
 from doubtwort.model import Fetched, NotFetched, UnreadReason
-from doubtwort.notebook.rows import Row, address, given, stored, without_credentials
+from doubtwort.notebook.rows import Row, given, stored, without_credentials
 from doubtwort.notebook.store import Store
 
 NOT_KEPT = "offline, and not kept in this notebook"
@@ -38,13 +38,15 @@ def now() -> str:
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def pack(fetch: Fetched | NotFetched, most: int) -> Packed:
-    """Compresses and hashes; needs no lock. A body of more than ``most`` bytes is kept as ``too-large``."""
+def pack(store: Store, fetch: Fetched | NotFetched) -> Packed:
+    """Compresses and hashes; needs no lock. A body above ``max_body`` is kept as ``too-large``."""
+    most = store.settings.max_body
     if isinstance(fetch, Fetched) and len(fetch.body) > most:
         detail = f"{len(fetch.body)} bytes, more than {most}"
         fetch = NotFetched(fetch.url, UnreadReason.TOO_LARGE, detail, fetch.final_url, fetch.fetched_at)
     row: Row = {
-        "url": stored(address(fetch.url)),
+        "canonical_url": stored(store.key(fetch.url)),
+        "url": stored(without_credentials(fetch.url)),
         "final_url": stored(without_credentials(fetch.final_url)),
         "fetched_at": stored(fetch.fetched_at),
         "headers": "{}",
@@ -127,10 +129,13 @@ def _unzip(packed: bytes, size: int, most: int) -> bytes | None:
 
 
 def fetches_of(store: Store, url: str, where: str = "1", values: tuple[Any, ...] = ()) -> list[Row]:
-    """Rows of one page, the latest first, without their bodies."""
-    asked = f"SELECT id, reason FROM fetches WHERE url = ? AND {where} ORDER BY id DESC LIMIT 100"
+    """Rows of one page, the latest first, without their bodies. Found by either spelling of its address."""
+    page = (stored(store.key(url)), stored(without_credentials(url)))
+    asked = (
+        f"SELECT id, reason FROM fetches WHERE (canonical_url = ? OR url = ?) AND {where} ORDER BY id DESC LIMIT 100"
+    )
     with store.reading() as db:
-        return list(db.query(asked, (stored(address(url)), *values)))
+        return list(db.query(asked, (*page, *values)))
 
 
 def load(store: Store, fetch_id: int) -> Fetched | NotFetched | None:
@@ -158,4 +163,4 @@ class KeptFetcher:
                 passing = passing or fetch
             elif fetch is not None:
                 return fetch
-        return passing or NotFetched(address(url), UnreadReason.UNREACHABLE, NOT_KEPT)
+        return passing or NotFetched(without_credentials(url), UnreadReason.UNREACHABLE, NOT_KEPT)

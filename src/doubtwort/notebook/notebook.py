@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import sqlite3
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 from doubtwort.errors import NotebookError
 from doubtwort.model import Audit, Claim
 from doubtwort.notebook import query, write
+from doubtwort.notebook.rows import address
 from doubtwort.notebook.schema import migrate, require_tables, shipped_migrations, version_of
 from doubtwort.notebook.store import Store, cannot_write, damaged, explained, require_sound
 from doubtwort.settings import Settings
@@ -44,10 +46,16 @@ class Notebook(Store):
 
 
 def open_notebook(
-    path: Path, *, create: bool = True, settings: Settings | None = None, busy_seconds: float = BUSY_SECONDS
+    path: Path,
+    *,
+    create: bool = True,
+    settings: Settings | None = None,
+    canonical: Callable[[str], str] = address,
+    busy_seconds: float = BUSY_SECONDS,
 ) -> Notebook:
     """Opens the notebook, made if there is none and ``create`` is set.
 
+    ``canonical`` gives the spelling under which pages are found again; the default knows no tracking parameters.
     Raises ``NotebookTooNew``, ``NotebookDamaged``, ``NotebookReadOnly`` or ``NotebookBusy`` without changing the file.
     """
     path = Path(path)
@@ -73,7 +81,7 @@ def open_notebook(
             if isinstance(error, OSError):
                 raise cannot_write(path, one_line(_reason(error), 200)) from error
             raise
-    return Notebook(path, connection, len(migrations), settings or Settings())
+    return Notebook(path, connection, len(migrations), settings or Settings(), canonical)
 
 
 def _reason(error: Exception) -> str:

@@ -10,7 +10,7 @@ documentation, "Transaction", section 2.2).
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from threading import RLock
@@ -20,6 +20,7 @@ from typing import Self
 from sqlite_utils import Database
 
 from doubtwort.errors import NotebookBusy, NotebookDamaged, NotebookError, NotebookReadOnly, NotebookTooNew
+from doubtwort.notebook.rows import address, without_credentials
 from doubtwort.settings import Settings
 from doubtwort.text import one_line
 
@@ -86,10 +87,19 @@ def explained(path: Path) -> Iterator[None]:
 
 
 class Store:
-    """An open notebook file. ``version`` is its schema's number; ``settings`` bound what is kept and given back."""
+    """An open notebook file. ``version`` is its schema's number; ``settings`` bound what is kept and given back;
+    ``canonical`` gives one spelling for one page, or "" for what is no web address."""
 
-    def __init__(self, path: Path, connection: sqlite3.Connection, version: int, settings: Settings) -> None:
+    def __init__(
+        self,
+        path: Path,
+        connection: sqlite3.Connection,
+        version: int,
+        settings: Settings,
+        canonical: Callable[[str], str],
+    ) -> None:
         self.path = path
+        self._canonical = canonical
         self.version = version
         self.settings = settings
         # Plugins that a user has installed for sqlite-utils have no business in the notebook.
@@ -125,6 +135,10 @@ class Store:
         """One unchanging view of the file during the block."""
         with self._transaction("BEGIN") as db:
             yield db
+
+    def key(self, url: str) -> str:
+        """The spelling of an address under which its page is found again."""
+        return without_credentials(self._canonical(url)) or address(url)
 
     def check(self) -> None:
         """Reads the whole file; raises ``NotebookDamaged`` when SQLite finds anything amiss."""

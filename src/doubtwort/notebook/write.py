@@ -60,7 +60,7 @@ class NotebookKeeper:
         """Keeps what came from an address, or why nothing came. What an offline fetcher lacks is no fetch."""
         if isinstance(fetch, NotFetched) and fetch.detail == kept.NOT_KEPT:
             return
-        packed = kept.pack(fetch, self._store.settings.max_body)
+        packed = kept.pack(self._store, fetch)
         with self._lock, self._store.writing() as db:
             if self.audit_id is not None:
                 self._require_mine(db)
