@@ -1,0 +1,321 @@
+"""Turns links, footnote markers, bracketed numbers and author–year phrases into citations and their marks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from urllib.parse import unquote, urlsplit
+
+from doubtwort.citing.citations import citation_from, name_key
+from doubtwort.citing.identifiers import normalise_isbn
+from doubtwort.citing.urls import canonical_url
+from doubtwort.model import Citation
+from doubtwort.reading.blocks import Block, Span
+from doubtwort.reading.reference_lists import YEAR, Entry, Split
+
+_NUMBERS = r"\d{1,3}(?:\s*[-–—,;]\s*\d{1,3}){0,30}"
+_SQUARE = re.compile(rf"\[\s*({_NUMBERS})\s*\]")
+_ROUND = re.compile(rf"(?<=[\w.,;”\"'])\s*\(\s*({_NUMBERS})\s*\)(?=\s*(?:[.,;:]|$|\s))")
+_RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
+_RAISED_RUN = re.compile(r"(?:(?<=[^\W\d_][^\W\d_])|(?<=[.,;)”\"]))[¹²³⁰⁴-⁹]+(?:[,⁻–-][¹²³⁰⁴-⁹]+)*")
+_UNIT = re.compile(r"(?:\d|\b(?:m|cm|mm|km|ft|in|dm|yd|s|x))$")
+_SURNAME = r"(?:(?:van|von|der|den|de|del|della|di|da|du|la|le|ter|ten)\s+){0,3}[A-ZÀ-Ž][^\W\d_]*(?:[’'`-][^\W\d_]+)*"
+_NAMES = (
+    rf"{_SURNAME}(?:\s*,\s*{_SURNAME}){{0,5}}(?:,?\s*(?:&|and|und|et)\s+{_SURNAME})?(?:,?\s+et\s+al\.?|\s+and others)?"
+)
+_YEARS = r"(?:1[5-9]|20)\d\d[a-z]?(?:\s*,\s*(?:(?:1[5-9]|20)\d\d[a-z]?|[a-z](?!\w)))*"
+_AUTHOR_YEAR = re.compile(rf"(?P<names>{_NAMES})(?:[’']s)?,?\s*[(\[]?\s*(?P<years>{_YEARS})")
+_ONE_YEAR = re.compile(r"((?:1[5-9]|20)\d\d)([a-z]?)|(?<=[,\s])([a-z])(?!\w)")
+_ARCHIVED = frozenset({"archived", "archive", "archived copy", "archived version", "archived page", "web archive"})
+_PICTURE = re.compile(r"\.(?:jpe?g|png|gif|svg|webp|bmp|tiff?|ico)(?:$|[?#])|/File:", re.IGNORECASE)
+_IBID = re.compile(r"^\W*(?:ibid(?:em)?|ebd|ebenda|idem)\b", re.IGNORECASE)
+
+
+def apply(parts: Split, url: str, most: int) -> dict[str, Citation]:
+    """Puts marks into the blocks of ``parts`` and returns the citations by key, at most ``most`` of them."""
+    return _Marking(parts, url, most).run()
+
+
+class _Marking:
+    def __init__(self, parts: Split, url: str, most: int) -> None:
+        self.parts, self.url, self.most = parts, url, most
+        self.citations: dict[str, Citation] = {}
+        self.key_of: dict[str, str] = {}  # id on the page -> key
+        self.numbered: dict[int, list[tuple[int, str]]] = {}  # printed number -> (block index, key)
+        self.by_author: dict[tuple[str, str], list[str]] = {}  # (first surname, year with letter) -> keys
+        self.links: dict[str, str] = {}  # address -> key
+        self.own = canonical_url(url) if url else ""
+        self._canonical: dict[str, bool] = {}
+
+    def run(self) -> dict[str, Citation]:
+        entries = self.parts.entries[: self.most]
+        keys = [f"ref-{at}" for at in range(1, len(entries) + 1)]
+        for key, entry in zip(keys, entries, strict=True):
+            self._add(key, entry)
+        self._join_short_notes(list(zip(keys, entries, strict=True)))
+        markers: dict[int, list[tuple[Span, str]]] = {}
+        for marker in self.parts.markers:
+            markers.setdefault(marker.block, []).append((marker.span, self.key_of.get(marker.target, "")))
+        footnoted = len(self.parts.markers) >= 3
+        round_numbers = self._round_allowed()
+        renamed: dict[str, str] = {}
+        for at, block in self.parts.blocks.items():
+            before = block.text
+            self._mark(block, at, markers.get(at, []), footnoted, round_numbers)
+            if block.text != before and block.kind in ("heading", "caption"):
+                renamed[before] = block.text
+        if renamed:
+            for block in self.parts.blocks.values():
+                block.headings = tuple(renamed.get(heading, heading) for heading in block.headings)
+        return self.citations
+
+    # ------------------------------------------------------------------ entries
+
+    def _add(self, key: str, entry: Entry) -> None:
+        archived = ""
+        urls: list[str] = []
+        for address, text in entry.links:
+            if self._is_self(address) or _PICTURE.search(address) or self._looks_up(address):
+                continue
+            if text.strip(" .()[]").lower() in _ARCHIVED and urls:
+                archived = archived or address
+            else:
+                urls.append(address)
+        citation = citation_from(key, entry.text, urls)
+        self.citations[key] = replace(
+            citation, archived_url=citation.archived_url or archived, further_reading=entry.further
+        )
+        for name in entry.ids:
+            self.key_of.setdefault(name, key)
+        if entry.further:
+            return
+        if entry.number is not None:
+            self.numbered.setdefault(entry.number, []).append((entry.at, key))
+        self._index(key, entry.text)
+
+    def _looks_up(self, address: str) -> bool:
+        """A link of the site's own that only looks an ISBN up ("/books/0306406152") leads to no work."""
+        return self._beside(address) and bool(normalise_isbn(unquote(address.rpartition("/")[2].rpartition("=")[2])))
+
+    def _index(self, key: str, text: str) -> None:
+        citation = self.citations[key]
+        if not citation.authors or not citation.year:
+            return
+        letters = re.search(rf"{citation.year}([a-z])\b", text)
+        author = name_key(citation.authors[0])
+        names = {citation.year, citation.year + letters[1] if letters else citation.year}
+        for year in names:
+            self.by_author.setdefault((author, year), []).append(key)
+
+    def _join_short_notes(self, pairs: list[tuple[str, Entry]]) -> None:
+        """ "Alder 1998, p. 14" leads where the full entry of Alder 1998 leads; "ibid." where the note before it does."""
+        before = ""
+        for key, entry in pairs:
+            own = self.citations[key]
+            if own.urls or own.doi or own.isbn:
+                before = key
+                continue
+            full = next((self.key_of[name] for name in entry.inner if self.key_of.get(name, key) != key), "")
+            if not full and _IBID.match(entry.text):
+                full = before
+            if not full and len(entry.text) < 160:
+                full = next(
+                    (each for _, _, found in self._author_years(entry.text) for each in found if each != key), ""
+                )
+                if full and len(self.citations[full].text) <= len(own.text):
+                    full = ""
+            if full:
+                other = self.citations[full]
+                self.citations[key] = replace(
+                    own,
+                    urls=other.urls,
+                    doi=other.doi,
+                    isbn=other.isbn,
+                    archived_url=other.archived_url,
+                    title=other.title or own.title,
+                    authors=other.authors or own.authors,
+                    year=other.year or own.year,
+                )
+            before = key
+
+    # ------------------------------------------------------------------ one block
+
+    def _mark(
+        self, block: Block, at: int, markers: list[tuple[Span, str]], footnoted: bool, round_numbers: bool
+    ) -> None:
+        marks: list[Span] = []
+        cuts: list[tuple[int, int]] = []
+        done: list[tuple[int, int]] = []
+        for start, end, keys, kept in self._linked(block, at, markers):
+            done.append((start, end))
+            if kept:
+                marks += [Span("mark", start, end, key) for key in keys]
+            else:
+                cuts.append((start, end))
+                marks += [Span("mark", start, start, key) for key in keys]
+        if self.numbered:
+            for start, end, numbers in self._unlinked(block, round_numbers):
+                if not _touches(done, start, end) and (found := self._numbered(numbers, at)):
+                    done.append((start, end))
+                    cuts.append((start, end))
+                    marks += [Span("mark", start, start, key) for key in found]
+        if self.by_author and YEAR.search(block.text):
+            for start, end, keys in self._author_years(block.text):
+                if not _touches(done, start, end):
+                    done.append((start, end))
+                    marks += [Span("mark", start, end, key) for key in keys]
+        for span in block.spans:
+            if span.kind == "link" and not _touches(done, span.start, span.end):
+                key = self._link(span.target, block.covered(span), footnoted)
+                if key and span.end > span.start:
+                    marks.append(Span("mark", span.start, span.end, key))
+        block.spans = marks
+        block.cut(cuts)
+
+    def _linked(
+        self, block: Block, at: int, markers: list[tuple[Span, str]]
+    ) -> Iterator[tuple[int, int, list[str], bool]]:
+        """Linked markers, those that stand together as one: (start, end, keys, whether the words stay)."""
+        group: list[tuple[Span, str]] = []
+        for span, key in [*sorted(markers, key=lambda each: each[0].start), (None, "")]:
+            if group and (
+                span is None or not re.fullmatch(r"[\s\])([,;–—-]*", block.text[group[-1][0].end : span.start])
+            ):
+                yield self._group(block, at, group)
+                group = []
+            if span is None:
+                break
+            words = block.covered(span)
+            if YEAR.search(words) or len(re.sub(r"[\W\d_]", "", words)) > 6:
+                yield span.start, span.end, [key] if key else [], True
+            else:
+                group.append((span, key))
+
+    def _group(self, block: Block, at: int, group: list[tuple[Span, str]]) -> tuple[int, int, list[str], bool]:
+        text = block.text
+        start, end = group[0][0].start, group[-1][0].end
+        keys: list[str] = []
+        for before, (span, key) in zip([None, *group], group, strict=False):
+            if before is not None and re.fullmatch(r"\s*[-–—]\s*", text[before[0].end : span.start]):
+                first, last = block.covered(before[0]).strip("[]() "), block.covered(span).strip("[]() ")
+                if first.isdigit() and last.isdigit() and int(last) - int(first) in range(2, 50):
+                    keys += self._numbered(range(int(first) + 1, int(last)), at)
+            if key:
+                keys.append(key)
+        left, right = len(text[:start].rstrip()), end + len(text[end:]) - len(text[end:].lstrip())
+        for opening, closing in ("[]", "()"):
+            if text[left - 1 : left] == opening and text[right : right + 1] == closing:
+                start, end = left - 1, right + 1
+                break
+        return start, end, keys, False
+
+    def _unlinked(self, block: Block, round_numbers: bool) -> Iterator[tuple[int, int, list[int]]]:
+        text = block.text
+        if "[" in text:
+            for match in _SQUARE.finditer(text):
+                yield match.start(), match.end(), _expand(match[1])
+        for span in block.spans:
+            if span.kind == "sup" and re.fullmatch(rf"\s*{_NUMBERS}\s*", block.covered(span)):
+                if not _UNIT.search(text[max(0, span.start - 6) : span.start]):
+                    yield span.start, span.end, _expand(block.covered(span))
+        for match in _RAISED_RUN.finditer(text):
+            if not _UNIT.search(text[max(0, match.start() - 6) : match.start()]):
+                yield match.start(), match.end(), _expand(match.group().translate(_RAISED).replace("⁻", "-"))
+        if round_numbers and "(" in text:
+            for match in _ROUND.finditer(text):
+                yield match.start(), match.end(), _expand(match[1])
+
+    def _round_allowed(self) -> bool:
+        """ "(3)" is a reference only where a list of at least three stands, most of it is used, and "[3]" is not."""
+        if len(self.numbered) < 3:
+            return False
+        used: set[int] = set()
+        for block in self.parts.blocks.values():
+            if _SQUARE.search(block.text):
+                return False
+            numbers = [n for match in _ROUND.finditer(block.text) for n in _expand(match[1])]
+            if numbers[:3] == [1, 2, 3] and len(numbers) > 3:
+                return False
+            used.update(numbers)
+        return len(used & set(self.numbered)) >= 0.5 * len(self.numbered)
+
+    def _numbered(self, numbers: Iterable[int], at: int) -> list[str]:
+        """Keys of numbers, [] unless all are in the list. Where a book numbers anew, the next list after the text."""
+        keys: list[str] = []
+        for number in numbers:
+            found = self.numbered.get(number)
+            if not found:
+                return []
+            keys.append(next((key for place, key in found if place > at), found[-1][1]))
+        return keys
+
+    def _author_years(self, text: str) -> Iterator[tuple[int, int, list[str]]]:
+        for match in _AUTHOR_YEAR.finditer(text):
+            names = re.split(r"\s*,\s*|\s+(?:&|and|und|et|al\.?|others)\b\s*|\s*&\s*", match["names"])
+            surnames = [name_key(name) for name in names if name and name[0].isupper() or " " in name]
+            keys: list[str] = []
+            year = ""
+            for one in _ONE_YEAR.finditer(match["years"]):
+                if one[1]:
+                    year = one[1]
+                letter = one[2] or one[3] or ""
+                keys += self._by_author(surnames, year + letter) or self._by_author(surnames, year)
+            if keys:
+                yield match.start(), match.end(), list(dict.fromkeys(keys))
+
+    def _by_author(self, surnames: list[str], year: str) -> list[str]:
+        for at, first in enumerate(surnames[:2]):
+            found = self.by_author.get((first, year), [])
+            if len(found) > 1 and len(surnames) > at + 1:
+                second = surnames[at + 1]
+                closer = [k for k in found if second in {name_key(a) for a in self.citations[k].authors[1:]}]
+                found = closer or found
+            elif len(found) > 1:
+                alone = [key for key in found if len(self.citations[key].authors) == 1]
+                found = alone or found
+            if found:
+                return found[:4]
+        return []
+
+    # ------------------------------------------------------------------ links in running text
+
+    def _link(self, address: str, text: str, footnoted: bool) -> str:
+        if address in self.links:
+            return self.links[address]
+        key = ""
+        if not self._is_self(address) and not _PICTURE.search(address) and len(self.citations) < self.most:
+            if not (footnoted and self._beside(address)):
+                key = f"link-{len(self.links) + 1}"
+                self.citations[key] = citation_from(key, text or address, [address])
+        self.links[address] = key
+        return key
+
+    def _is_self(self, address: str) -> bool:
+        if not self.own:
+            return False
+        return canonical_url(address) == self.own
+
+    def _beside(self, address: str) -> bool:
+        """A page that cites by footnotes links to its own site as an encyclopedia does, not as a source."""
+        return urlsplit(self.url).netloc == urlsplit(address).netloc
+
+
+def _touches(spans: list[tuple[int, int]], start: int, end: int) -> bool:
+    return any(start < e and s < end or (s == start and e == end) for s, e in spans)
+
+
+def _expand(text: str) -> list[int]:
+    """Numbers of "3–5, 9"; an absurd range gives only its ends.
+
+    >>> _expand("3–5, 9")
+    [3, 4, 5, 9]
+    """
+    numbers: list[int] = []
+    for piece in re.split(r"[,;]", text):
+        ends = [int(each) for each in re.findall(r"\d+", piece)]
+        if len(ends) == 2 and 0 < ends[1] - ends[0] <= 50:
+            numbers += range(ends[0], ends[1] + 1)
+        else:
+            numbers += ends
+    return numbers
