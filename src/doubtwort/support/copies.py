@@ -14,9 +14,9 @@ from doubtwort.text import fold
 SHINGLE: Final = 5
 # A statement with fewer words is common coin: two people write "The leaves are edible raw or cooked." unprompted.
 FEWEST_WORDS: Final = 8
-# rapidfuzz.fuzz.ratio of the two word sequences, 0 to 100. In the labelled table of tests/support/test_copies.py the
-# least alike copy (a word changed, a clause reordered) has 84, the most alike pair written independently has 71.
-COPY_RATIO: Final = 80.0
+# rapidfuzz.fuzz.ratio of the two lists of words, sorted, 0 to 100: clauses may have changed places. In the labelled
+# table of tests/support/test_copies.py the least alike copy has 88, the most alike pair written independently 75.
+COPY_RATIO: Final = 82.0
 # Share of all runs of five words that two pages have in common (Jaccard), when one is a copy of the other.
 PAGE_SHARE: Final = 0.6
 # A page with fewer runs than this is too short to be called a copy.
@@ -54,13 +54,14 @@ def is_copy(one: str, other: str) -> bool:
     ...         "Young leaves of mock nettle are boiled and eaten like spinach in the spring.")
     True
     """
-    return _alike(words(one), words(other))
+    first, second = words(one), words(other)
+    return not runs(first).isdisjoint(runs(second)) and _alike(first, second)
 
 
 def _alike(one: list[str], other: list[str]) -> bool:
     if min(len(one), len(other)) < FEWEST_WORDS:
         return False
-    return fuzz.ratio(one, other, score_cutoff=COPY_RATIO) >= COPY_RATIO
+    return fuzz.ratio(sorted(one), sorted(other), score_cutoff=COPY_RATIO) >= COPY_RATIO
 
 
 def copied_pairs(groups: Sequence[Iterable[str]]) -> Iterator[tuple[int, int]]:

@@ -74,8 +74,10 @@ def _parts(affirms: Statement, warns: Statement) -> bool:
             return True
         if not said:
             return True
+        if WHOLE_PLANT in said:
+            return same_sentence(affirms, warns)
         return not any(part_includes(a, b) or part_includes(b, a) for a in said for b in warned)
-    return not warned and bool(said) and WHOLE_PLANT not in said and same_sentence(affirms, warns)
+    return bool(said) and WHOLE_PLANT not in said and same_sentence(affirms, warns)
 
 
 def _preparations(said: tuple[str, ...], warned: tuple[str, ...]) -> bool:
