@@ -1,0 +1,164 @@
+"""One sentence → drafts of statements: cues, scope, attributes, ellipsis, and the rules on weak and lone cues."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Final
+
+from doubtwort.model import Eater, Wording
+from doubtwort.wording.attributes import attach
+from doubtwort.wording.clauses import FINITE, clauses
+from doubtwort.wording.cues import Cue, spot, tokenize
+from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.rules import Role, attribute_lexicon, statement_lexicon
+from doubtwort.wording.scope import modify
+
+_FOR: Final = frozenset("as for to against in of by".split())
+_NOT: Final = frozenset("not never n't isn't aren't wasn't weren't don't doesn't cannot can't".split())
+_ARE: Final = frozenset("is are was were do does did can should must isn't aren't wasn't weren't doesn't don't".split())
+
+
+@cache
+def cue_words() -> frozenset[str]:
+    """First words of every phrase that states a wording: a text with none of them states nothing."""
+    lexicon = statement_lexicon()
+    words = {word for word, rule in lexicon.words.items() if rule.role is Role.SAYS}
+    for word, entries in lexicon.phrases.items():
+        if any(rule.role is Role.SAYS for _, rule in entries):
+            words.add(word)
+    return frozenset(words)
+
+
+def parse(
+    text: str, lower: str, start: int, end: int, names: list[tuple[int, int]], *, is_value: bool = False
+) -> Sentence | None:
+    """The sentence ``text[start:end]`` with its cues, or None when nothing in it states a wording.
+
+    The value of a field (``is_value``) is parsed in any case: its label may make a statement of it.
+    """
+    tokens = tokenize(lower, start, end)
+    if not tokens.words or (not is_value and cue_words().isdisjoint(tokens.words)):
+        return None
+    cues = spot(statement_lexicon(), lower, end, tokens, names)
+    cues = [cue for cue in cues if cue.rule.role is not Role.TRAP and not _is_proper_name(text, start, end, cue)]
+    if not is_value and not any(cue.rule.role is Role.SAYS for cue in cues):
+        return None
+    attributes = spot(attribute_lexicon(), lower, end, tokens, names)
+    return Sentence(text, lower, start, end, tokens, cues, attributes, clauses(tokens, lower))
+
+
+def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
+    """Every assertion of the sentence, in order; silent ones (``wording`` None) stay in for the explanation."""
+    drafts = [
+        Draft(cue, sentence.clause(cue), cue.rule.says, certainty=cue.rule.certainty, rules=[cue.rule.id])
+        for cue in sentence.cues
+        if cue.rule.role is Role.SAYS
+    ]
+    modify(sentence, drafts)
+    _yield_to_others(sentence, drafts)
+    drafts = _with_ellipses(sentence, drafts)
+    attach(sentence, drafts, inherited)
+    if sentence.tokens.words[-1:] == ["?"] or sentence.tokens.words[-2:-1] == ["?"]:
+        for draft in drafts:
+            draft.silence("question")
+    return drafts
+
+
+def _is_proper_name(text: str, start: int, end: int, cue: Cue) -> bool:
+    """A cue word with a capital inside a sentence, beside another capital, is part of a name: "Poison Creek"."""
+    if cue.rule.role is not Role.SAYS or not text[cue.start].isupper() or cue.last - cue.first > 1:
+        return False
+    if text[start:end].isupper():
+        return False
+    before = text[start : cue.start].rstrip()
+    after = text[cue.end : end].lstrip()
+    neighbour = bool(after[:1].isupper()) or bool(before and before.split()[-1][:1].isupper() and len(before.split()) > 1)
+    if not neighbour or (not before and not after[:1].isupper()):
+        return False
+    words = [word for word in text[start:end].split() if word[:1].isalpha()]
+    capitals = sum(word[0].isupper() for word in words)
+    return bool(before or capitals < len(words)) and capitals < 0.7 * len(words)
+
+
+def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
+    """Weak rows yield to medicine and craft, lone rows to any other statement of their clause."""
+    for draft in drafts:
+        rule = draft.cue.rule
+        if draft.wording is None:
+            continue
+        if rule.alone and any(other is not draft and other.clause == draft.clause for other in drafts):
+            draft.silence("another statement in its clause")
+        elif rule.needs and not any(
+            other is not draft and other.wording in (Wording.EDIBLE, Wording.INEDIBLE, Wording.NON_TOXIC) for other in drafts
+        ):
+            draft.silence("a taste alone")
+        elif rule.says is Wording.EDIBLE and rule.kind and _is_other_use(sentence, draft):
+            draft.silence("medicine or craft")
+
+
+def _is_other_use(sentence: Sentence, draft: Draft) -> bool:
+    """Is the use in this clause one as medicine or for craft?"""
+    words, target = sentence.tokens.words, draft.cue
+    for cue in sentence.attributes:
+        if cue.rule.role not in (Role.MEDICINE, Role.CRAFT) or sentence.clause(cue) != draft.clause:
+            continue
+        if target.first <= cue.first < target.last:
+            return True
+        if draft.cue.rule.weak:
+            between = words[target.last : cue.first] or words[cue.last : target.first]
+            if "and" not in between and "or" not in between:
+                return True
+        if cue.first >= target.last:
+            between = words[target.last : cue.first]
+            if len(between) <= 6 and any(word in _FOR for word in between) and not {"and", "or", ","} & set(between):
+                return True
+    return False
+
+
+def _with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
+    """Adds what "… but the seeds are not" and "… but not the seeds" leave unsaid."""
+    if not drafts:
+        return drafts
+    words, structure = sentence.tokens.words, sentence.structure
+    taken = {draft.clause for draft in drafts}
+    added: list[Draft] = []
+    for clause in range(1, len(structure.parent)):
+        if clause in taken:
+            continue
+        span = [at for at, number in enumerate(structure.number) if number == clause]
+        model = next((draft for draft in reversed(drafts) if draft.cue.last <= (span[0] if span else 0)), None)
+        if not span or model is None or model.why_silent in ("question", "cancelled"):
+            continue
+        own = [at for at in span if words[at] not in (",", ".", ";", ")", "!")]
+        if not own or not any(cue.rule.role is Role.PART and cue.first in span for cue in sentence.attributes):
+            continue
+        denies = _denies(words, own)
+        if denies is None:
+            continue
+        rule = model.cue.rule
+        cue = Cue(rule, sentence.tokens.starts[own[-1]], sentence.tokens.ends[own[-1]], own[-1], own[-1] + 1)
+        added.append(
+            Draft(cue, clause, rule.negated if denies else rule.says, denies, model.certainty, rules=[rule.id, "ellipsis"])
+        )
+    return sorted([*drafts, *added], key=lambda draft: draft.cue.first)
+
+
+def _denies(words: list[str], own: list[int]) -> bool | None:
+    """True for "but not the seeds" or "the seeds are not", False for "the seeds are", None when it is neither."""
+    texts = [words[at] for at in own]
+    if texts[0] in ("but", "and", "though", "although", "while", "whereas", ";", "-", ",", "("):
+        texts = texts[1:]
+    if not texts or len(texts) > 9:
+        return None
+    if texts[0] in _NOT and not any(word in FINITE for word in texts):
+        return True
+    if texts[-1] in _NOT and len(texts) >= 2 and (texts[-1] != "not" or texts[-2] in _ARE):
+        return True
+    if texts[-1] in ("is", "are", "was", "were", "do", "does", "can") and len(texts) > 1:
+        return False
+    return None
+
+
+def eaters_of(draft: Draft) -> list[Eater]:
+    """Who eats or is harmed: people unless only animals are named."""
+    return draft.eaters or [Eater.PEOPLE]

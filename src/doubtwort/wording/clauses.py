@@ -1,0 +1,137 @@
+"""Clauses of one sentence: where a new subject and verb begin, and where the scope of a modifier ends.
+
+No parser: a sentence is cut at contrasting words, strong marks, brackets, relative pronouns after a comma, and at
+"and" or a comma that is followed by a subject with a verb of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from doubtwort.wording.cues import Tokens
+
+FINITE = frozenset(
+    "is are was were has have had can may might could should must will would do does did isn't aren't wasn't weren't "
+    "doesn't don't can't cannot makes make contains contain cause causes caused tastes taste becomes become remains "
+    "remain yields yield provides provide serves serve seems seem appears appear proves prove proved gives give "
+    "produces produce grows grow turns turn ripens ripen resembles resemble needs need requires require holds hold "
+    "looks look smells smell bears bear kills kill killed ranks rank".split()
+)
+_BE = frozenset("is are was were isn't aren't wasn't weren't can may might could should must will would cannot".split())
+_CONTRAST = frozenset(
+    "but although though whereas while yet nevertheless nonetheless because albeit whilst otherwise".split()
+)
+_RELATIVE = frozenset("which who whose where whom".split())
+_PRONOUNS = frozenset("it they this these those he she we you all both some many most others none each".split())
+_DETERMINERS = frozenset("the its their a an some any all this that these those no every both many most other".split())
+_TEMPORAL_WHILE = frozenset(
+    "still young green unripe fresh raw tender being in small very fruiting flowering unripe hot warm cooking boiling "
+    "they it quite dormant immature soft".split()
+)
+_PREPOSITIONS = frozenset("of in on at from for by to with into among between during through near".split())
+_LONGEST_SUBJECT = 8
+
+
+@dataclass(slots=True)
+class Clauses:
+    """``number[i]`` is the clause of token i; ``inside[i]`` tells whether it stands in brackets; ``parent[c]`` is the
+    clause that holds or precedes clause c (-1 for the first); ``opener[c]`` is the word that opened it."""
+
+    number: list[int]
+    inside: list[bool]
+    parent: list[int]
+    opener: list[str]
+    first: list[int]
+
+
+def clauses(tokens: Tokens, lower: str) -> Clauses:
+    """Cuts one sentence into clauses."""
+    words = tokens.words
+    number: list[int] = []
+    inside: list[bool] = []
+    parent, opener, first = [-1], [""], [0]
+    current, has_verb = 0, False
+    outer: list[tuple[int, bool]] = []
+    for at, word in enumerate(words):
+        opens = ""
+        if word in ("(", "["):
+            outer.append((current, has_verb))
+            opens = "("
+        elif word in (")", "]") and outer:
+            number.append(current)
+            inside.append(True)
+            current, has_verb = outer.pop()
+            continue
+        elif word == ";" or (word == ":" and at > 0):
+            opens = word
+        elif word == "-" and 0 < at < len(words) - 1:
+            if lower[tokens.starts[at] - 1] == " " and lower[tokens.ends[at] : tokens.ends[at] + 1] == " ":
+                opens = "-"
+        elif word in _CONTRAST:
+            if _contrasts(words, at):
+                opens = word
+        elif word in _RELATIVE:
+            if at and (words[at - 1] in (",", "of", "in", "from") or word == "whose"):
+                opens = "which"
+        elif word in ("and", "or", ",", "so", "since", "then"):
+            if has_verb and _new_subject(words, at):
+                opens = word
+        if opens:
+            parent.append(current)
+            opener.append(opens)
+            first.append(at)
+            current, has_verb = len(parent) - 1, False
+        elif word in FINITE:
+            has_verb = True
+        number.append(current)
+        inside.append(bool(outer))
+    return Clauses(number, inside, parent, opener, first)
+
+
+def _contrasts(words: list[str], at: int) -> bool:
+    word = words[at]
+    following = words[at + 1] if at + 1 < len(words) else ""
+    before = words[at - 1] if at else ""
+    if word == "but":
+        return before not in ("all", "nothing", "anything", "none", "everything") and following not in ("a", "few")
+    if word in ("while", "whilst"):
+        return following not in _TEMPORAL_WHILE or (following in ("it", "they") and "young" not in words[at : at + 5])
+    if word == "because":
+        return following != "of"
+    if word == "yet":
+        return before not in ("not", "as", "and") and following not in ("to", "been")
+    if word == "though":
+        return before not in ("as", "even") or following in _DETERMINERS or following in _PRONOUNS
+    return True
+
+
+def _new_subject(words: list[str], at: int) -> bool:
+    """Does a subject with a finite verb of its own follow the token at ``at``?"""
+    start = at + 1
+    if start < len(words) and words[at] == "," and words[start] in ("and", "or", "so", "then"):
+        start += 1
+    if start >= len(words):
+        return False
+    if words[start] in ("which", "that", "who") or words[start] in FINITE or words[start] in _PREPOSITIONS:
+        return False
+    if words[at] in (",", "since", "so", "then") and not (
+        words[start] in _DETERMINERS or words[start] in _PRONOUNS or words[at + 1] in ("and", "or", "so", "then")
+    ):
+        # "…, seeds are poisonous": a bare noun, then the verb at once.
+        return start + 1 < len(words) and words[start + 1] in _BE and words[at] == ","
+    for position in range(start, min(start + _LONGEST_SUBJECT, len(words))):
+        word = words[position]
+        if word in FINITE:
+            return position > start and words[position - 1] != "to"
+        if word in (",", ";", ":", "(", ")", "-", "which", "that", "who", "but", "when", "if", "to", "as"):
+            return word == "-" and position + 1 < len(words) and _new_subject(words, position)
+    return False
+
+
+def related(structure: Clauses, upper: int, lower: int) -> bool:
+    """Is clause ``lower`` the clause ``upper`` or a bracket inside it?"""
+    while lower != upper and lower >= 0:
+        if structure.opener[lower] != "(":
+            return False
+        lower = structure.parent[lower]
+    return lower == upper

@@ -1,0 +1,164 @@
+"""Rows of tables and databases: "Edibility: not edible", "Known hazards: None known".
+
+The label asks a question and the value answers it; ``tables/fields.toml`` holds both.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Final
+
+from doubtwort.errors import TableError
+from doubtwort.model import Certainty, Eater, Wording
+from doubtwort.wording.cues import Cue
+from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.rules import Role, Rule
+
+ASKS: Final = ("edible", "edible-parts", "edible-uses", "toxic", "toxic-parts", "toxic-animals", "hazards")
+VALUES: Final = ("no", "none-known", "yes", "poor", "unknown", "degree", "suspected")
+_LONGEST_LABEL: Final = 40
+_LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s)\s*")
+_HEAD = re.compile(r"[^.,;:(\[]*")
+_SEGMENT = re.compile(r";\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
+
+# What (question, kind of value) states: wording and certainty. A pair that is not here states nothing of itself.
+ANSWERS: Final[dict[tuple[str, str], tuple[Wording, Certainty]]] = {
+    ("edible", "no"): (Wording.INEDIBLE, Certainty.STATED),
+    ("edible", "none-known"): (Wording.INEDIBLE, Certainty.HEDGED),
+    ("edible", "yes"): (Wording.EDIBLE, Certainty.STATED),
+    ("edible", "poor"): (Wording.UNPALATABLE, Certainty.STATED),
+    ("edible-parts", "no"): (Wording.INEDIBLE, Certainty.STATED),
+    ("edible-parts", "none-known"): (Wording.INEDIBLE, Certainty.HEDGED),
+    ("edible-parts", "other"): (Wording.EDIBLE, Certainty.STATED),
+    ("edible-uses", "no"): (Wording.INEDIBLE, Certainty.STATED),
+    ("edible-uses", "none-known"): (Wording.INEDIBLE, Certainty.HEDGED),
+    ("edible-uses", "yes"): (Wording.EDIBLE, Certainty.STATED),
+    ("edible-uses", "other"): (Wording.EDIBLE, Certainty.STATED),
+    ("edible-uses", "poor"): (Wording.UNPALATABLE, Certainty.STATED),
+    ("toxic", "no"): (Wording.NON_TOXIC, Certainty.STATED),
+    ("toxic", "none-known"): (Wording.NON_TOXIC, Certainty.HEDGED),
+    ("toxic", "yes"): (Wording.TOXIC, Certainty.STATED),
+    ("toxic", "degree"): (Wording.TOXIC, Certainty.STATED),
+    ("toxic", "suspected"): (Wording.TOXIC, Certainty.HEDGED),
+    ("toxic-parts", "no"): (Wording.NON_TOXIC, Certainty.STATED),
+    ("toxic-parts", "none-known"): (Wording.NON_TOXIC, Certainty.HEDGED),
+    ("toxic-parts", "other"): (Wording.TOXIC, Certainty.STATED),
+    ("toxic-animals", "no"): (Wording.NON_TOXIC, Certainty.STATED),
+    ("toxic-animals", "none-known"): (Wording.NON_TOXIC, Certainty.HEDGED),
+    ("toxic-animals", "yes"): (Wording.TOXIC, Certainty.STATED),
+    ("toxic-animals", "degree"): (Wording.TOXIC, Certainty.STATED),
+    ("hazards", "no"): (Wording.NON_TOXIC, Certainty.STATED),
+    ("hazards", "none-known"): (Wording.NON_TOXIC, Certainty.HEDGED),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A label found at the start of a text: what it asks, and where its value begins (offset in the text)."""
+
+    rule: str
+    asks: str
+    value_start: int
+
+
+@cache
+def _tables() -> tuple[dict[str, tuple[str, str]], dict[str, str], int]:
+    table: dict[str, Any] = tomllib.loads(
+        files("doubtwort.wording").joinpath("tables/fields.toml").read_text("utf-8")
+    )
+    labels: dict[str, tuple[str, str]] = {}
+    for row in table.get("label", []):
+        if set(row) != {"id", "asks", "labels"} or row["asks"] not in ASKS or not row["labels"]:
+            raise TableError(f"fields.toml: the label {row.get('id')!r} is incomplete or asks something unknown.")
+        for label in row["labels"]:
+            labels[label] = (f"field-{row['id']}", row["asks"])
+    values: dict[str, str] = {}
+    for kind, words in table.get("values", {}).items():
+        if kind not in VALUES or not words:
+            raise TableError(f"fields.toml: the values {kind!r} are unknown or empty.")
+        for word in words:
+            values[word] = kind
+    if not labels or not values:
+        raise TableError("fields.toml needs labels and values.")
+    return labels, values, max(len(word.split()) for word in values)
+
+
+def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
+    """A row "Species: X; Edible: yes" cut into its cells; any other sentence whole."""
+    cuts = [start, *(match.end() for match in _SEGMENT.finditer(text, start, end)), end]
+    return list(zip(cuts, cuts[1:], strict=False))
+
+
+def field_at(lower: str, start: int, end: int) -> Field | None:
+    """The field that begins at ``start``, or None when no known label stands there."""
+    match = _LABEL.match(lower, start, min(end, start + _LONGEST_LABEL + 8))
+    if match is None:
+        return None
+    found = _tables()[0].get(match.group(1).strip())
+    return Field(found[0], found[1], match.end()) if found else None
+
+
+def heading_field(heading: str) -> Field | None:
+    """The field that a heading alone asks for, when a short text follows it."""
+    found = _tables()[0].get(heading.strip().lower().rstrip(":"))
+    return Field(found[0], found[1], 0) if found else None
+
+
+def kind_of(value: str) -> str:
+    """The kind of a value: one of the table's, or "other".
+
+    >>> kind_of("none known."), kind_of("leaves, seed")
+    ('none-known', 'other')
+    """
+    _, values, longest = _tables()
+    whole = value.strip(" .!*")
+    if whole in values:
+        return values[whole]
+    match = _HEAD.match(whole)
+    head = (match.group() if match else "").strip()
+    if head in values:
+        return values[head]
+    words = head.split()
+    for count in range(min(longest, len(words)), 1, -1):
+        if " ".join(words[:count]) in values:
+            return values[" ".join(words[:count])]
+    if words and values.get(words[0]) in ("no", "yes", "degree", "suspected") and not (words[0] in ("no", "not") and len(words) > 1):
+        return values[words[0]]
+    return "other"
+
+
+def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft | None:
+    """What the field states by itself. ``drafts`` are the statements that its value makes in words of its own."""
+    value = sentence.lower[sentence.start : sentence.end]
+    kind = kind_of(value)
+    spoken = [draft for draft in drafts if draft.wording is not None]
+    if kind == "other":
+        if field.asks in ("edible-parts", "toxic-parts"):
+            if any(draft.negated or draft.wording in (Wording.INEDIBLE, Wording.NON_TOXIC) for draft in spoken):
+                return None
+            if not any(cue.rule.role is Role.PART for cue in sentence.attributes) and field.asks == "toxic-parts":
+                return None
+        elif spoken or any(draft.why_silent for draft in drafts):
+            return None
+        if field.asks == "toxic" and any(cue.rule.role is Role.PART for cue in sentence.attributes):
+            kind, answer = "yes", ANSWERS["toxic", "yes"]
+    elif kind == "yes" and any(draft.wording is Wording.EDIBLE for draft in spoken) and field.asks == "edible":
+        return None
+    found = ANSWERS.get((field.asks, kind))
+    if found is None:
+        return None
+    answer = found
+    words = sentence.tokens.words
+    if kind in ("no", "none-known"):
+        for draft in drafts:
+            draft.silence("the value answers its label")
+    rule = Rule(field.rule, Role.SAYS, (field.rule,), says=answer[0])
+    cue = Cue(rule, sentence.start, sentence.end, 0, 1 if len(words) > 1 else len(words))
+    draft = Draft(cue, 0, answer[0], certainty=answer[1], rules=[field.rule, f"value-{kind}"])
+    if field.asks == "toxic-animals":
+        draft.eaters.append(Eater.ANIMALS)
+    return draft

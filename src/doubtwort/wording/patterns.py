@@ -1,0 +1,136 @@
+"""The small language in which wording tables write their phrases, compiled to regular expressions.
+
+=============  ====================================================================================
+``a b``        two words, a space or one hyphen between them
+``(a|b)``      either; ``(a )?b`` and ``(a |b )*c`` as usual, each optional word with its space inside
+``{name}``     a word class of ``macros.toml``
+``~3 a``       up to three words of any kind before ``a``; never across a negation, a contrast or a verb "to be"
+``word*``      any ending
+=============  ====================================================================================
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from doubtwort.errors import TableError
+
+_GAP_STOPS = (
+    "but|which|who|whereas|while|although|though|however|is|are|was|were|not|never|no|than|yet|nor|neither|without|"
+    "except|cannot|if|when|unless|because|since"
+)
+_GAP = re.compile(r"~(\d+) ")
+_MACRO = re.compile(r"\{(\w+)\}")
+_MOST_FIRST_WORDS = 4_000
+_FIRST_WORD = re.compile(r"[^\W_]+")
+
+
+def expand(pattern: str, macros: Mapping[str, str]) -> str:
+    """Puts the word classes in; TableError names an unknown one.
+
+    >>> expand("{be} eaten", {"be": "(is|are)"})
+    '(is|are) eaten'
+    """
+
+    def macro(match: re.Match[str]) -> str:
+        name = match.group(1)
+        if name not in macros:
+            raise TableError(f"The pattern {pattern!r} names an unknown word class {{{name}}}.")
+        return expand(macros[name], macros)
+
+    return _MACRO.sub(macro, pattern)
+
+
+def to_regex(pattern: str) -> str:
+    """An expanded pattern as regular-expression text for folded, lower-case text.
+
+    >>> to_regex("(pot )?herb*")
+    "(?:pot[ -])?herb[\\\\w']*\\\\b"
+    """
+    gapless = _GAP.sub(lambda m: f"<{m.group(1)}>", pattern)
+    text = re.sub(r"\((?!\?)", "(?:", gapless)
+    text = re.sub(r"(?<=[a-z])\*", r"[\\w']*", text)
+    text = text.replace(" ", "[ -]")
+    text = re.sub(r"<(\d+)>", rf"(?:(?!(?:{_GAP_STOPS})\\b)[\\w'][\\w'-]*,? ){{0,\1}}", text)
+    return text + r"\b"
+
+
+def first_words(pattern: str) -> frozenset[str]:
+    """The words with which a match of an expanded pattern can begin.
+
+    >>> sorted(first_words("(not |un)?harmless"))
+    ['harmless', 'not', 'unharmless']
+    """
+    texts = _begin(_parse(pattern))
+    words = set()
+    for text in texts:
+        match = _FIRST_WORD.match(text)
+        if match is None:
+            raise TableError(f"The pattern {pattern!r} can begin with something that is no word.")
+        words.add(match.group())
+    return frozenset(words)
+
+
+# A parsed pattern is a sequence of nodes: plain text, or (alternatives, repeat mark).
+_Node = str | tuple[list[list["_Node"]], str]
+
+
+def _parse(pattern: str) -> list[_Node]:
+    nodes, rest = _parse_sequence(pattern, 0)
+    if rest != len(pattern):
+        raise TableError(f"The pattern {pattern!r} has a bracket too many.")
+    return nodes[0] if len(nodes) == 1 else [(nodes, "")]
+
+
+def _parse_sequence(pattern: str, at: int) -> tuple[list[list[_Node]], int]:
+    alternatives: list[list[_Node]] = [[]]
+    while at < len(pattern):
+        sign = pattern[at]
+        if sign == "(":
+            if pattern.startswith("(?", at):  # a look-around: no text of its own
+                depth, at = 1, at + 1
+                while depth:
+                    depth += {"(": 1, ")": -1}.get(pattern[at], 0)
+                    at += 1
+                continue
+            inner, at = _parse_sequence(pattern, at + 1)
+            if at >= len(pattern):
+                raise TableError(f"The pattern {pattern!r} lacks a closing bracket.")
+            at += 1
+            mark = pattern[at] if at < len(pattern) and pattern[at] in "?*+" else ""
+            at += len(mark)
+            alternatives[-1].append((inner, mark))
+        elif sign == ")":
+            break
+        elif sign == "|":
+            alternatives.append([])
+            at += 1
+        else:
+            alternatives[-1].append(sign)
+            at += 1
+    return alternatives, at
+
+
+def _begin(nodes: list[_Node]) -> set[str]:
+    """Every text with which the nodes can begin, each up to its first character that is not of a word."""
+    begun = {""}
+    done: set[str] = set()
+    for node in nodes:
+        options: set[str] = set()
+        if isinstance(node, str):
+            options.add(node)
+        else:
+            alternatives, mark = node
+            for alternative in alternatives:
+                options |= _begin(alternative)
+            if mark in ("?", "*"):
+                options.add("")
+        longer = {text + option for text in begun for option in options}
+        begun = {text for text in longer if _FIRST_WORD.fullmatch(text) or not text}
+        done |= longer - begun
+        if len(done) + len(begun) > _MOST_FIRST_WORDS:
+            raise TableError("A pattern has too many first words; begin it with a word.")
+        if not begun:
+            break
+    return done | begun

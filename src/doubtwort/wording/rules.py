@@ -1,0 +1,233 @@
+"""Wording rules: data loaded from the tables, checked on loading. A broken table stops the program."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from doubtwort.errors import TableError
+from doubtwort.model import Certainty, Wording
+from doubtwort.wording.patterns import expand, first_words, to_regex
+
+
+class Role(StrEnum):
+    """What a phrase does in its sentence."""
+
+    SAYS = "says"
+    NEGATE = "negate"
+    NEGATE_HEDGED = "negate-hedged"
+    CANCEL = "cancel"
+    HEDGE = "hedge"
+    HEARSAY = "hearsay"
+    ANIMALS = "animals"
+    PEOPLE = "people"
+    MEDICINE = "medicine"
+    CRAFT = "craft"
+    TRAP = "trap"
+    NOTICE = "notice"
+    DETOXIFY = "detoxify"
+    PART = "part"
+    PREPARATION = "preparation"
+    STAGE = "stage"
+    AMOUNT = "amount"
+
+
+DIRECTIONS = ("forward", "backward")
+REACHES = ("phrase", "subject", "comma", "clause", "sentence")
+KINDS = ("", "verb", "use")
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One row of a table.
+
+    ``says`` is the wording when affirmed, ``negated`` the one when negated (None: nothing). ``kind`` tells how parts
+    attach: "verb" and "use" take objects, adjectives ("") the noun that they stand before. ``weak`` rows yield to
+    medicine and craft in their clause, ``alone`` rows to any other statement in it, and a row that ``needs`` "eating"
+    counts only beside another statement about eating.
+    """
+
+    id: str
+    role: Role
+    patterns: tuple[str, ...]
+    says: Wording | None = None
+    negated: Wording | None = None
+    value: str = ""
+    direction: str = "forward"
+    reach: str = "clause"
+    kind: str = ""
+    certainty: Certainty = Certainty.STATED
+    weak: bool = False
+    alone: bool = False
+    needs: str = ""
+    fires: tuple[str, ...] = ()
+    spares: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """Rules indexed by the first word of each pattern. ``words`` serve one-word patterns without a regex."""
+
+    words: Mapping[str, Rule] = field(default_factory=dict)
+    phrases: Mapping[str, tuple[tuple[re.Pattern[str], Rule], ...]] = field(default_factory=dict)
+
+    @property
+    def first(self) -> frozenset[str]:
+        return frozenset(self.words) | frozenset(self.phrases)
+
+
+_NEGATED = {
+    Wording.EDIBLE: Wording.INEDIBLE,
+    Wording.TOXIC: Wording.NON_TOXIC,
+    Wording.NON_TOXIC: Wording.TOXIC,
+    Wording.UNPALATABLE: None,
+    Wording.INEDIBLE: None,
+}
+_SAYS_KEYS = {"id", "says", "patterns", "negated", "kind", "certainty", "weak", "alone", "needs", "fires", "spares"}
+_MODIFIER_KEYS = {"id", "effect", "direction", "reach", "patterns", "fires", "spares"}
+_NOTICE_KEYS = {"id", "code", "patterns", "fires", "spares"}
+_TRAP_KEYS = {"id", "patterns", "fires", "spares"}
+
+SAYS_TABLES = ("edible", "harmless", "unpalatable", "inedible", "toxic")
+
+
+def _table(name: str) -> dict[str, Any]:
+    text = files("doubtwort.wording").joinpath(f"tables/{name}.toml").read_text("utf-8")
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise TableError(f"The wording table {name}.toml is no TOML: {error}.") from None
+    if not table:
+        raise TableError(f"The wording table {name}.toml is empty.")
+    return table
+
+
+def rows_of(name: str, table: Mapping[str, Any], keys: set[str]) -> list[dict[str, Any]]:
+    """The rows of one table, each with only known keys, an id of its own, patterns, and examples on both sides."""
+    rows: list[dict[str, Any]] = table.get("rule", [])
+    if not rows or set(table) != {"rule"}:
+        raise TableError(f"The wording table {name}.toml needs rows under [[rule]] and nothing else.")
+    seen = set()
+    for row in rows:
+        if unknown := set(row) - keys:
+            raise TableError(f"{name}.toml, rule {row.get('id')!r}: unknown key {sorted(unknown)[0]!r}.")
+        if not row.get("id") or row["id"] in seen:
+            raise TableError(f"{name}.toml: a rule lacks an id, or {row.get('id')!r} stands twice.")
+        seen.add(row["id"])
+        for needed in ("patterns", "fires", "spares"):
+            if not row.get(needed):
+                raise TableError(f"{name}.toml, rule {row['id']!r}: {needed} is missing or empty.")
+    return rows
+
+
+def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
+    try:
+        says = Wording(row.get("says", ""))
+        negated = Wording(row["negated"]) if row.get("negated", "nothing") != "nothing" else None
+        certainty = Certainty(row.get("certainty", "stated"))
+    except ValueError as error:
+        raise TableError(f"{name}.toml, rule {row['id']!r}: {error}.") from None
+    if row.get("kind", "") not in KINDS or row.get("needs", "") not in ("", "eating"):
+        raise TableError(f"{name}.toml, rule {row['id']!r}: unknown kind or need.")
+    if "negated" not in row:
+        negated = _NEGATED[says]
+    return Rule(
+        row["id"], Role.SAYS, tuple(row["patterns"]), says, negated, kind=row.get("kind", ""), certainty=certainty,
+        weak=row.get("weak", False), alone=row.get("alone", False), needs=row.get("needs", ""),
+        fires=tuple(row["fires"]), spares=tuple(row["spares"]),
+    )  # fmt: skip
+
+
+def _modifier(name: str, row: Mapping[str, Any]) -> Rule:
+    direction, reach = row.get("direction", "forward"), row.get("reach", "clause")
+    if direction not in DIRECTIONS or reach not in REACHES:
+        raise TableError(f"{name}.toml, rule {row['id']!r}: unknown direction {direction!r} or reach {reach!r}.")
+    try:
+        role = Role(row.get("effect", ""))
+    except ValueError:
+        raise TableError(f"{name}.toml, rule {row['id']!r}: unknown effect {row.get('effect')!r}.") from None
+    return Rule(
+        row["id"], role, tuple(row["patterns"]), direction=direction, reach=reach,
+        fires=tuple(row["fires"]), spares=tuple(row["spares"]),
+    )  # fmt: skip
+
+
+@cache
+def statement_rules() -> tuple[Rule, ...]:
+    """Rows that state or modify a wording, traps included: the first layer of reading."""
+    rules = [_says_rule(name, row) for name in SAYS_TABLES for row in rows_of(name, _table(name), _SAYS_KEYS)]
+    rules += [_modifier("modifiers", row) for row in rows_of("modifiers", _table("modifiers"), _MODIFIER_KEYS)]
+    rules += [
+        Rule(row["id"], Role.TRAP, tuple(row["patterns"]), fires=tuple(row["fires"]), spares=tuple(row["spares"]))
+        for row in rows_of("traps", _table("traps"), _TRAP_KEYS)
+    ]
+    return tuple(rules)
+
+
+@cache
+def attribute_rules() -> tuple[Rule, ...]:
+    """Rows for who eats, which part, how prepared, at what stage: the second layer, over the same words."""
+    rules = [_modifier("eaters", row) for row in rows_of("eaters", _table("eaters"), _MODIFIER_KEYS)]
+    rules += [
+        Rule(row["id"], Role.NOTICE, tuple(row["patterns"]), value=row["code"], fires=tuple(row["fires"]), spares=tuple(row["spares"]))
+        for row in rows_of("contact", _table("contact"), _NOTICE_KEYS)
+    ]  # fmt: skip
+    roles = {"parts": Role.PART, "preparations": Role.PREPARATION, "stages": Role.STAGE, "amounts": Role.AMOUNT}
+    table = _table("attributes")
+    if set(table) != {*roles, "inverts"}:
+        raise TableError("The wording table attributes.toml needs parts, preparations, stages, amounts and inverts.")
+    for name, role in roles.items():
+        for value, words in table[name].items():
+            if not words:
+                raise TableError(f"attributes.toml: {name} {value!r} has no words.")
+            rules.append(Rule(f"{role}-{value.replace(' ', '-')}", role, tuple(words), value=value))
+    return tuple(rules)
+
+
+@cache
+def inverting_words() -> tuple[str, ...]:
+    """Words before a preparation that turn it round: "unless cooked" is about the raw plant."""
+    return tuple(_table("attributes")["inverts"]["words"])
+
+
+def lexicon(rules: Iterable[Rule], macros: Mapping[str, str]) -> Lexicon:
+    """Compiles rules into an index by first word. TableError on a pattern that is no pattern."""
+    words: dict[str, Rule] = {}
+    phrases: dict[str, list[tuple[re.Pattern[str], Rule]]] = {}
+    for rule in rules:
+        for pattern in rule.patterns:
+            expanded = expand(pattern, macros)
+            if expanded.isalpha():
+                words.setdefault(expanded, rule)
+                continue
+            try:
+                compiled = re.compile(to_regex(expanded))
+            except re.error as error:
+                raise TableError(f"Rule {rule.id!r}: the pattern {pattern!r} is wrong ({error}).") from None
+            for word in first_words(expanded):
+                phrases.setdefault(word, []).append((compiled, rule))
+    return Lexicon(words, {word: tuple(entries) for word, entries in phrases.items()})
+
+
+@cache
+def macros() -> Mapping[str, str]:
+    found: Mapping[str, str] = _table("macros").get("macros", {})
+    if not found:
+        raise TableError("The wording table macros.toml is empty.")
+    return found
+
+
+@cache
+def statement_lexicon() -> Lexicon:
+    return lexicon(statement_rules(), macros())
+
+
+@cache
+def attribute_lexicon() -> Lexicon:
+    return lexicon(attribute_rules(), macros())

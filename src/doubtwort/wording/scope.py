@@ -1,0 +1,146 @@
+"""What modifies an assertion: negation, doubt, hearsay, and how far each reaches.
+
+The frame is ConText's (Harkema et al. 2009, J Biomed Inform 42:839): a cue with a direction, a scope that ends at a
+termination point, and pseudo-cues that look like one and are none. Scope here ends with the clause, not with a number
+of words, and a negation passes from one listed word to the next only over "or" and "nor".
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from doubtwort.model import Certainty, Wording
+from doubtwort.wording.clauses import FINITE, related
+from doubtwort.wording.cues import Cue
+from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.rules import Role
+
+_MODIFIERS: Final = frozenset(
+    {Role.NEGATE, Role.NEGATE_HEDGED, Role.CANCEL, Role.HEDGE, Role.HEARSAY, Role.DETOXIFY}
+)
+_PHRASE_ENDS: Final = frozenset("which that who it they because so when if whose but".split())
+_JOINS: Final = frozenset(", or nor and even very any otherwise at all either particularly especially in way".split())
+_MONTH_BEFORE: Final = frozenset("in from until till of to and through by early late mid during -".split())
+_LONGEST_PHRASE: Final = 12
+_LONGEST_SUBJECT: Final = 20
+
+
+def modify(sentence: Sentence, drafts: list[Draft]) -> None:
+    """Applies every modifier of the sentence to the drafts in its scope."""
+    modifiers = [cue for cue in sentence.cues if cue.rule.role in _MODIFIERS and not _is_month(sentence, cue)]
+    if not modifiers:
+        return
+    muted = [_muted_span(sentence, cue) for cue in modifiers if cue.rule.reach == "comma"]
+    for draft in drafts:
+        found = [
+            cue
+            for cue in modifiers
+            if not (cue.rule.reach != "comma" and any(low <= cue.first < high for low, high in muted))
+            and _reaches(sentence, cue, draft, drafts)
+        ]
+        if found:
+            _apply(draft, found)
+
+
+def _apply(draft: Draft, found: list[Cue]) -> None:
+    rule = draft.cue.rule
+    negations = [cue for cue in found if cue.rule.role in (Role.NEGATE, Role.NEGATE_HEDGED)]
+    if any(_first_word(cue) == "nor" for cue in negations):
+        negations = [cue for cue in negations if _first_word(cue) == "nor"][-1:]
+    draft.modifiers = [cue for cue in found if cue not in negations or cue in negations]
+    draft.rules += [cue.rule.id for cue in found]
+    if any(cue.rule.role is Role.CANCEL for cue in found):
+        draft.silence("cancelled")
+        return
+    if len(negations) % 2:
+        draft.negated = True
+        draft.wording = rule.negated
+        if rule.negated is None:
+            draft.why_silent = "negated"
+    elif negations and rule.says in (Wording.EDIBLE, Wording.NON_TOXIC):
+        draft.silence("negated twice")
+    roles = {cue.rule.role for cue in found}
+    if Role.HEARSAY in roles:
+        draft.certainty = Certainty.HEARSAY
+    elif Role.HEDGE in roles or Role.NEGATE_HEDGED in roles:
+        draft.certainty = Certainty.HEDGED
+
+
+def _first_word(cue: Cue) -> str:
+    return "nor" if "nor" in cue.rule.patterns and cue.last - cue.first == 1 and cue.end - cue.start == 3 else ""
+
+
+def _is_month(sentence: Sentence, cue: Cue) -> bool:
+    """Is this "may" the month?"""
+    words = sentence.tokens.words
+    if words[cue.first] != "may" or sentence.text[cue.start] != "M":
+        return False
+    before = words[cue.first - 1] if cue.first else ""
+    after = words[cue.last] if cue.last < len(words) else ""
+    return before in _MONTH_BEFORE or after in ("and", "to", "or", "-", ",", ".", "until") or before.isdigit()
+
+
+def _muted_span(sentence: Sentence, cue: Cue) -> tuple[int, int]:
+    """Tokens from a "contrary to" up to the comma that ends it: what others say there is denied."""
+    words = sentence.tokens.words
+    end = next((at for at in range(cue.last, len(words)) if words[at] == ","), len(words))
+    return cue.first, end
+
+
+def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) -> bool:
+    """Does the modifier's scope cover the draft's assertion?"""
+    structure, target = sentence.structure, draft.cue
+    reach = cue.rule.reach
+    forward = cue.rule.direction == "forward"
+    if forward != (cue.last <= target.first):
+        return False
+    if not forward and cue.first < target.last:
+        return False
+    if reach == "comma":
+        return target.first < _muted_span(sentence, cue)[1]
+    same = related(structure, structure.number[cue.first], draft.clause)
+    if reach == "sentence":
+        return forward or same or structure.number[cue.first] > draft.clause
+    if forward and cue.rule.role is Role.HEARSAY and cue.first <= 1 and not same:
+        # "According to the herbal, a; b": the reporter named first speaks to the end of the sentence.
+        return sentence.tokens.words[cue.first] == "according"
+    if not same and not (not forward and related(structure, draft.clause, structure.number[cue.first])):
+        return False
+    if reach in ("phrase", "subject"):
+        return _phrase_reaches(sentence, cue, draft, drafts)
+    if not forward:
+        return not any(other.cue.first >= target.last and other.cue.last <= cue.first for other in drafts)
+    return True
+
+
+def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) -> bool:
+    words, target = sentence.tokens.words, draft.cue
+    between = words[cue.last : target.first]
+    subject = cue.rule.reach == "subject"
+    if len(between) > (_LONGEST_SUBJECT if subject else _LONGEST_PHRASE):
+        return False
+    verbs = sum(word in FINITE for word in between)
+    if verbs > (1 if subject else 0) or any(word in _PHRASE_ENDS for word in between):
+        return False
+    inner = [other for other in drafts if cue.last <= other.cue.first and other.cue.last <= target.first]
+    if inner:
+        last = inner[-1].cue
+        joint = words[last.last : target.first]
+        if not all(word in _JOINS for word in joint):
+            return False
+        joined = "or" in joint or "nor" in joint or ("and" in joint and last.rule.says is target.rule.says)
+        return joined or _list_ends_in_or(words, target.last)
+    commas = between.count(",")
+    if commas == 1 and not ("or" in between or "nor" in between or subject):
+        return False
+    return not ("and" in between and not subject)
+
+
+def _list_ends_in_or(words: list[str], at: int) -> bool:
+    """In "not tough, bitter or poisonous" the first words of the list are under the negation too."""
+    for word in words[at : at + 6]:
+        if word in ("or", "nor"):
+            return True
+        if word in FINITE or word in (";", ".", "but", "and"):
+            return False
+    return False
