@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from support.shorthand import claim, statement
 
 from doubtwort.support.conditions import COVERED, PORTIONS, TOUCHING, parts_touch, preparations_touch, stages_by_axis
 from doubtwort.support.coverage import Cell, Reach, cells, cover, stages_apart, warns_of
 from doubtwort.support.told_apart import By, told_apart
+from support.shorthand import claim, statement
 
 
 def test_what_is_covered_is_a_portion_or_the_whole() -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.shorthand import claim, reading, statement
 
 from doubtwort.model import About, Outcome, Reading, Wording
 from doubtwort.support.outcome import judge
 from doubtwort.support.wordings import STRENGTH, denies
+from support.shorthand import claim, reading, statement
 
 # claim | what the source says | outcome | deciding reason
 CASES = """

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.shorthand import claim, reading
 
 from doubtwort.model import Outcome, Rating
 from doubtwort.support.outcome import judge
 from doubtwort.support.rate import ROWS, Tally, rate
 from doubtwort.support.trail import Node, settle, supporting_roots
+from support.shorthand import claim, reading
 
 # outcomes | independent roots | rating
 CASES = """
@@ -96,8 +96,25 @@ BETTER_FIRST = [
     {Rating.DISPUTED, Rating.CONTRADICTED},
 ]
 WORDS = ["edible", "edible leaf", "edible /boiled", "edible ~hedged", "edible leaf /raw", "edible @young", "non-toxic"]
-WORDS += ["edible root", "inedible", "edible &genus", "edible &other", "edible !animals", "unpalatable", "edible #small"]
-TOXIC = ["toxic", "toxic /raw", "toxic root", "toxic leaf", "toxic @old", "toxic ~hedged", "toxic #large", "toxic &genus"]
+WORDS += [
+    "edible root",
+    "inedible",
+    "edible &genus",
+    "edible &other",
+    "edible !animals",
+    "unpalatable",
+    "edible #small",
+]
+TOXIC = [
+    "toxic",
+    "toxic /raw",
+    "toxic root",
+    "toxic leaf",
+    "toxic @old",
+    "toxic ~hedged",
+    "toxic #large",
+    "toxic &genus",
+]
 TOXIC += ["toxic whole_plant", "toxic !animals", "toxic &other", "toxic leaf /boiled", "toxic seed"]
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.shorthand import reading
 
 from doubtwort.model import Grounds, Outcome, Shift, Wording
 from doubtwort.support.trail import CLAIM, Node, best_wording, settle, shift, supporting_roots
+from support.shorthand import reading
 
 # name: outcome of each source by itself; edges; what each settles to (outcome/grounds)
 CASES = {
@@ -96,7 +98,9 @@ def test_a_source_that_rests_on_a_narrower_one_is_no_supporting_root() -> None:
 
 names = [f"s{number}" for number in range(1, 7)]
 graphs = st.tuples(
-    st.fixed_dictionaries({name: st.sampled_from([each for each in Outcome if each != "overstates"]) for name in names}),
+    st.fixed_dictionaries(
+        {name: st.sampled_from([each for each in Outcome if each != "overstates"]) for name in names}
+    ),
     st.lists(st.tuples(st.sampled_from(names), st.sampled_from([CLAIM, *names])), max_size=15),
 )
 
@@ -145,7 +149,7 @@ def test_support_always_ends_in_a_root_of_its_own_or_a_narrower_one(
 def test_a_long_chain_is_settled_from_its_end() -> None:
     chain = [f"s{number}" for number in range(1, 3000)]
     nodes = {name: Node(name, Outcome.SUPPORTS) for name in chain}
-    settled = settle(nodes, zip(chain, chain[1:], strict=False))
+    settled = settle(nodes, itertools.pairwise(chain))
     assert settled["s1"].grounds is Grounds.TRACED
     assert supporting_roots(settled) == (chain[-1],)
 

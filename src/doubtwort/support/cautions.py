@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final, Protocol
+from typing import Final
 
 from doubtwort.model import (
     About,
@@ -18,11 +18,11 @@ from doubtwort.model import (
     Reading,
     Source,
     Statement,
-    Taxon,
     UnreadReason,
     Wording,
 )
 from doubtwort.support.trail import CLAIM
+from doubtwort.taxa.hazards import UNTRACED, Hazards
 from doubtwort.text import one_line
 
 LONGEST_QUOTE: Final = 300
@@ -39,19 +39,6 @@ DANGER_FIRST: Final = (
     "own-word-only",
     "standing",
 )
-
-
-class Danger(Protocol):
-    """The published lists, as the hazards room gives them."""
-
-    def poisonous(self, taxon: Taxon, /) -> Sequence[Caution]: ...
-
-    def lookalikes(self, taxon: Taxon, /) -> Sequence[Caution]: ...
-
-    def ambiguous(self, names: Sequence[str], /) -> Sequence[Caution]: ...
-
-    @property
-    def standing(self) -> Sequence[Caution]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,19 +65,19 @@ _CERTAINTY: Final = {
 
 
 def cautions_for(
-    claim: Claim, sources: Sequence[Source], trail: Sequence[OnTrail], hazards: Danger
+    claim: Claim, sources: Sequence[Source], trail: Sequence[OnTrail], hazards: Hazards
 ) -> tuple[Caution, ...]:
     """Every caution, danger first; within a code in the order of the trail."""
     found = [
         *_toxic_stated(trail),
-        *hazards.poisonous(claim.taxon),
-        *hazards.lookalikes(claim.taxon),
+        *_listed(claim, hazards),
+        *_look_alikes(claim, hazards),
         *_condition_dropped(claim, trail),
-        *hazards.ambiguous((claim.taxon.scientific_name, *claim.taxon.common_names)),
+        *_ambiguous(claim, hazards),
         *_noticed(trail),
         *_sources_unread(sources),
         *_own_word_only(sources),
-        *hazards.standing,
+        *(Caution(each.code, each.text, each.citation) for each in hazards.standing),
     ]
     known = {code: number for number, code in enumerate(DANGER_FIRST)}
     return tuple(sorted(dict.fromkeys(found), key=lambda each: known.get(each.code, len(known) - 1)))
@@ -129,6 +116,48 @@ def conditions_of(said: Statement) -> tuple[str, ...]:
     excepted = tuple(f"except {part}" for part in said.except_parts)
     amount = (f"{said.amount} amounts",) if said.amount else ()
     return (*said.parts, *excepted, *said.preparations, *said.stages, *amount)
+
+
+def _listed(claim: Claim, hazards: Hazards) -> Iterator[Caution]:
+    asked = claim.taxon.scientific_name
+    for row in hazards.poisonous(claim.taxon):
+        who = {
+            "species": row.taxon,
+            "synonym": f"{asked}, as {row.taxon},",
+            "genus": f"{row.taxon}, the genus of {asked},",
+            "member": f"{row.taxon}, of the genus asked for,",
+        }[row.match]
+        about = "; ".join(each for each in (row.parts, row.poison, row.note) if each)
+        yield _from_list(
+            "listed-poisonous",
+            f"{who} stands in a published list of poisonous taxa{f' ({about})' if about else ''}.",
+            row.citation,
+            row.traced,
+        )
+
+
+def _look_alikes(claim: Claim, hazards: Hazards) -> Iterator[Caution]:
+    for pair in hazards.lookalikes(claim.taxon):
+        about = "; ".join(each for each in (pair.stage, pair.how) if each)
+        if pair.asked == "dangerous":
+            said = f"{pair.dangerous} is the dangerous one of two that are confused; the other is {pair.taxon}"
+        else:
+            said = f"{pair.taxon} has been confused with {pair.dangerous}, which is dangerous"
+        yield _from_list("look-alike", f"{said}{f' ({about})' if about else ''}.", pair.citation, pair.traced)
+
+
+def _ambiguous(claim: Claim, hazards: Hazards) -> Iterator[Caution]:
+    for row in hazards.ambiguous(claim.taxon.common_names):
+        said = f"“{row.name}” is a name of several taxa: {', '.join(row.taxa)}"
+        if row.dangerous:
+            said += f"; dangerous among them: {', '.join(row.dangerous)}"
+        note = f" {row.note}" if row.note else ""
+        yield _from_list("ambiguous-common-name", f"{said}.{note}", row.citation, row.traced)
+
+
+def _from_list(code: str, text: str, citation: str, traced: bool) -> Caution:
+    """A caution from a row of the lists; one that is not traced to a source says so in its own sentence."""
+    return Caution(code, text if traced else f"{text} ({UNTRACED})", citation)
 
 
 def _condition_dropped(claim: Claim, trail: Iterable[OnTrail]) -> Iterator[Caution]:

@@ -1,0 +1,7 @@
+"""One claim through all stages. A killed audit goes on where it was if a keeper keeps its steps."""
+
+from doubtwort.audit.keeper import Keeper, NullKeeper, Progress
+from doubtwort.audit.page import audit_claim, audit_page
+from doubtwort.audit.reader import Readers
+
+__all__ = ["Keeper", "NullKeeper", "Progress", "Readers", "audit_claim", "audit_page"]
