@@ -1,0 +1,21 @@
+"""Fetching: gets the bytes of an address politely and within bounds, or says in a typed reason why not."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from doubtwort.fetching.addresses import WebAddress, addresses_to_try
+from doubtwort.fetching.politeness import Clock
+from doubtwort.fetching.retrieve import WebFetcher, fetch_work
+from doubtwort.settings import Settings
+
+__all__ = ["Clock", "WebAddress", "WebFetcher", "addresses_to_try", "fetch_work", "open_fetcher"]
+
+
+def open_fetcher(settings: Settings, cache: Path | None = None, *, clock: Clock | None = None) -> WebFetcher:
+    """A fetcher for the live web, to be used in a ``with`` block.
+
+    ``cache`` is the SQLite file where pages are kept between runs, None to keep them in memory for this run.
+    Raises ``DoubtwortError`` when that file cannot be used.
+    """
+    return WebFetcher(settings, cache, clock)
