@@ -9,7 +9,9 @@ from sample_audits import ALL, CLAIM, CONTRADICTED, CORROBORATED, LEAFLET, POISO
 
 from doubtwort.model import (
     About,
+    Caution,
     Certainty,
+    Citation,
     Grounds,
     Outcome,
     Rating,
@@ -60,6 +62,19 @@ def test_a_toxic_caution_without_a_quoted_statement_is_kept():
     assert view_audit(bare).dangers[0].text == "A source on the trail calls it poisonous."
 
 
+def test_what_is_known_from_a_list_names_the_list():
+    lookalike = view_audit(CONTRADICTED).dangers[1]
+    assert (lookalike.cited, lookalike.source_id) == ("hazards", "")
+
+
+@pytest.mark.parametrize(
+    ("cited", "title"), [("2", "http://a.example/"), ("[12]", "http://a.example/"), ("Ode", "Ode")]
+)
+def test_a_bare_mark_is_no_title(cited, title):
+    source = replace(STRETCHED.sources[1], url="http://a.example/", citation=Citation("k", cited))
+    assert view_audit(replace(STRETCHED, sources=(source,))).unread[0].title == title
+
+
 def test_read_and_unread_sources_are_told_apart():
     view = view_audit(STRETCHED)
     assert [each.id for each in view.sources] == ["s1"]
@@ -102,10 +117,15 @@ def test_little_support_for_a_warning_is_no_evidence_of_safety():
     assert NOT_SAFE in view_audit(warning).standing
 
 
-def test_standing_cautions_are_not_doubled_when_the_audit_brings_them():
-    audit = replace(STRETCHED, cautions=(*STRETCHED.cautions, NOT_SAFE))
+def test_published_standing_cautions_come_after_the_programs_own_and_none_twice():
+    published = Caution("animals-no-guide", "That animals eat it proves nothing for people.", "a manual")
+    audit = replace(STRETCHED, cautions=(*STRETCHED.cautions, NOT_SAFE, published))
     assert all_cautions(audit).count(NOT_SAFE) == 1
-    assert NOT_SAFE not in view_audit(audit).cautions
+    assert all_cautions(audit)[-1] == published
+    view = view_audit(audit)
+    assert view.standing[0] == NOT_SAFE
+    assert view.standing[-1] == published
+    assert view.cautions == STRETCHED.cautions
 
 
 @pytest.mark.parametrize(

@@ -33,7 +33,7 @@ def audit_command(
     """One audit, kept in the notebook and printed."""
     with (
         open_notebook(notebook or default_notebook(), settings=settings) as opened,
-        open_source(opened, settings, user_cache_path("doubtwort", appauthor=False)) as fetcher,
+        open_source(opened, settings, page_cache()) as fetcher,
         Progress() as tell,
     ):
         audit = audit_kept(url, taxon, wording, parts, preparations, settings, fetcher, opened, tell)
@@ -43,7 +43,12 @@ def audit_command(
         print_audit(view_audit(audit), open_console())
 
 
-def open_source(notebook: Notebook, settings: Settings, cache: Path) -> AbstractContextManager[Fetcher]:
+def page_cache() -> Path:
+    """Where pages are kept between runs, e.g. ~/.cache/doubtwort/pages.sqlite."""
+    return user_cache_path("doubtwort", appauthor=False) / "pages.sqlite"
+
+
+def open_source(notebook: Notebook, settings: Settings, cache: Path | None) -> AbstractContextManager[Fetcher]:
     """Where pages come from: the notebook alone when offline, else the web."""
     if settings.offline:
         return nullcontext(KeptFetcher(notebook))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shlex
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from rich.text import Text
 
@@ -17,7 +16,7 @@ from doubtwort.notebook import open_notebook
 from doubtwort.reporting.terminal import open_console, print_audit, print_summary
 from doubtwort.reporting.view import view_audit
 from doubtwort.settings import Settings
-from doubtwort.text import one_line
+from doubtwort.text import printable
 
 
 def demonstrate(notebook: Path) -> None:
@@ -27,12 +26,11 @@ def demonstrate(notebook: Path) -> None:
     audits: list[Audit] = []
     with (
         DemoWeb() as web,
-        TemporaryDirectory(prefix="doubtwort-demo-") as cache,
         open_notebook(notebook) as opened,
         Progress() as tell,
     ):
         settings = Settings(proxies=web.proxies)
-        with open_fetcher(settings, Path(cache)) as fetcher:
+        with open_fetcher(settings) as fetcher:
             for claim in claims:
                 audits.append(
                     audit_kept(
@@ -56,7 +54,7 @@ def demonstrate(notebook: Path) -> None:
     print_summary([view_audit(audit) for audit in audits], console)
     for line in _next_commands(notebook, audits[0]):
         # As plain text and never broken: commands are there to be copied.
-        console.print(Text(one_line(line)), soft_wrap=True)
+        console.print(Text(printable(line)), soft_wrap=True)
 
 
 def _next_commands(notebook: Path, audit: Audit) -> list[str]:

@@ -142,16 +142,16 @@ def print_summary(views: Sequence[AuditView], console: Console) -> None:
 
 
 def _standing(cautions: Iterable[Caution]) -> Table:
-    return _section("ALWAYS", _bullets(each.text for each in cautions))
+    return _section("ALWAYS", _bullets(_caution(each) for each in cautions))
 
 
 def _write(console: Console, parts: Iterable[RenderableType]) -> None:
     """To a terminal as it is; into a pipe without the spaces that fill up columns."""
     if console.is_terminal:
-        console.print(*parts, sep="\n")
+        console.print(Group(*parts))
         return
     with console.capture() as capture:
-        console.print(*parts, sep="\n")
+        console.print(Group(*parts))
     console.file.write("\n".join(line.rstrip() for line in capture.get().split("\n")))
 
 
@@ -204,6 +204,8 @@ def _dangers(dangers: tuple[Danger, ...]) -> list[RenderableType]:
             if each.quote.place:
                 below.append(_text(each.quote.place, "dim"))
             parts.append(Padding(Group(*below), (0, 0, 0, 2)))
+        elif each.cited:
+            parts.append(Padding(_text(f"— {each.cited}"), (0, 0, 0, 2)))
     if len(dangers) > _MOST_DANGERS:
         parts.append(_text(f"! and {len(dangers) - _MOST_DANGERS} more warnings: see --json", "bold red"))
     return parts

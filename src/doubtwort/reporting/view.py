@@ -34,6 +34,15 @@ from doubtwort.reporting.words import (
 )
 
 DANGEROUS_CODES = ("toxic-stated", "listed-poisonous", "look-alike", "condition-dropped")
+# What belongs to this one claim. Every other code stands in the published list of cautions that hold for all eating.
+_OF_THE_CLAIM = (
+    *DANGEROUS_CODES,
+    "ambiguous-common-name",
+    "toxic-to-animals",
+    "contact-irritant",
+    "sources-unread",
+    "own-word-only",
+)
 _ALARMING = (Rating.CONTRADICTED, Rating.DISPUTED)
 _OPPOSITE = (Wording.TOXIC, Wording.INEDIBLE)
 
@@ -53,12 +62,14 @@ class Quote:
 
 @dataclass(frozen=True, slots=True)
 class Danger:
-    """A warning shown before all else: one sentence, and the quote and source behind it where there is one."""
+    """A warning shown before all else: one sentence, and the quote and source behind it where there is one, or the
+    published work (``cited``) that it is known from."""
 
     text: str
     quote: Quote | None = None
     source_id: str = ""
     source_title: str = ""
+    cited: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,8 +152,7 @@ def view_claim(
 def view_audit(audit: Audit) -> AuditView:
     """Everything that a writer needs, in the order in which it is shown."""
     claim = audit.claim
-    standing = standing_of(audit)
-    shown = tuple(each for each in audit.cautions if each not in standing)
+    shown = tuple(each for each in audit.cautions if each.code in _OF_THE_CLAIM)
     dangers = _dangers(audit, shown)
     by_id = {source.id: source for source in audit.sources}
     return AuditView(
@@ -163,21 +173,21 @@ def view_audit(audit: Audit) -> AuditView:
         trail=_ladder(audit.trail, by_id),
         roots=audit.root_groups,
         cautions=tuple(each for each in shown if each.code not in DANGEROUS_CODES),
-        standing=standing,
+        standing=standing_of(audit),
         notes=tuple(each for each in audit.notes if each not in audit.reasons),
         audited_at=audit.audited_at,
     )
 
 
 def standing_of(audit: Audit) -> tuple[Caution, ...]:
-    """The standing cautions of this audit's claim."""
-    return standing_cautions(audit.claim.wording)
+    """The program's own standing cautions, then those of the published list that came with the audit; none twice."""
+    published = (each for each in audit.cautions if each.code not in _OF_THE_CLAIM)
+    return tuple(dict.fromkeys((*standing_cautions(audit.claim.wording), *published)))
 
 
 def all_cautions(audit: Audit) -> tuple[Caution, ...]:
-    """The audit's own cautions and then the standing ones, none twice."""
-    standing = standing_of(audit)
-    return (*(each for each in audit.cautions if each not in standing), *standing)
+    """The cautions of this claim, danger first as the audit gives them, and then the standing ones."""
+    return (*(each for each in audit.cautions if each.code in _OF_THE_CLAIM), *standing_of(audit))
 
 
 def quote_of(statement: Statement, taxon: Taxon) -> Quote:
@@ -253,8 +263,9 @@ def _dangers(audit: Audit, cautions: tuple[Caution, ...]) -> tuple[Danger, ...]:
             danger = Danger(_warning(quote, source.id), quote, source.id, _title(source))
             (against if opposite else beside).append(danger)
             quoted.add(source.id)
+    on_trail = {"claim", *(source.id for source in audit.sources)}
     rest = [
-        Danger(each.text, source_id=each.source)
+        Danger(each.text, source_id=each.source) if each.source in on_trail else Danger(each.text, cited=each.source)
         for each in cautions
         if each.code in DANGEROUS_CODES and not (each.code == "toxic-stated" and each.source in quoted)
     ]
@@ -292,7 +303,9 @@ def _source(source: Source, claim: Claim) -> SourceView:
 
 
 def _title(source: Source) -> str:
-    return source.title or (source.citation.text if source.citation else "") or source.url
+    """The source's own title, else how it is cited; a bare mark such as "[1]" says less than the address."""
+    cited = source.citation.text if source.citation else ""
+    return source.title or (cited if sum(each.isalpha() for each in cited) > 2 else "") or source.url or cited
 
 
 def _ladder(trail: tuple[Step, ...], sources: dict[str, Source]) -> tuple[Rung, ...]:
