@@ -1,0 +1,86 @@
+"""Names that are only a measure: "cooked like spinach", "a substitute for coffee", "mistaken for hemlock"."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+_REACH: Final = 70
+_BETWEEN: Final = (
+    r"(?:(?:the|a|an|of|that|those|its|their|true|real|common|ordinary|wild|cultivated|garden|other|young|fresh|cooked"
+    r"|raw|green|small|large|some|any|such|several|certain|many|edible|poisonous|deadly|toxic|highly|very|extremely|more"
+    r"|harmless|dangerous|similar|closely|related|plants|members|species|relatives?|leaves|leaf|roots?|seeds?|shoots?"
+    r"|fruits?|berries|tops|stems|bulbs?|both|either|and|or|in|e\.g\.)\s){0,6}"
+)
+# "known as hemlock" names, "cooked as asparagus" measures.
+_NAMING: Final = "".join(
+    rf"(?<!{word} )"
+    for word in ("known", "such", "called", "described", "regarded", "named", "classified", "listed", "treated")
+)
+_MEASURES: Final = (
+    r"\blike",
+    r"\bunlike",
+    r"\bthan",
+    rf"{_NAMING}\bas",
+    r"\binstead of",
+    r"\bin place of",
+    r"\bin lieu of",
+    r"\bsubstitut\w+ (?:for|of)",
+    r"\bsubstitute,?",
+    r"\breplac\w+(?: for)?",
+    r"\balternative to",
+    r"\bsimilar(?:ity)? to",
+    r"\bresembl\w+(?: to)?",
+    r"\b(?:same|way|manner|style|fashion) (?:as|of)",
+    r"\b(?:confus\w+|mix\w*(?: up)?|muddl\w+) (?:with|for|between)",
+    r"\b(?:mistak\w+|mistook|passed|pass|passes|taken) (?:for|as)",
+    r"\bdistinguish\w* (?:\w+ ){0,2}from",
+    r"\bdiffer\w* from",
+    r"\bdifferent (?:from|to)",
+    r"\bcompar\w+ (?:to|with)",
+    r"\b(?:tastes?|tasting|smells?|smelling|flavou?r|odou?r|scent|reminiscent|suggestive) of",
+    r"\b(?:relat\w+|akin|allied|kin) to",
+    r"\brelatives? of",
+    r"\bcousins? (?:of|to)",
+    r"\blook-?alikes?(?: of)?,?",
+    r"\bgrow\w* (?:among|with|beside|near)",
+)
+_MEASURE: Final = re.compile(rf"(?:{'|'.join(_MEASURES)})\s{_BETWEEN}$")
+_COMPANY: Final = re.compile(
+    r"\b(?:with|into|in|to|for|kind of|sort of)\s"
+    r"(?:(?:the|a|an|some|cooked|boiled|fried|fresh|other|ordinary|common|plain)\s){0,3}$"
+)
+_SUFFIX: Final = re.compile(
+    r"-(?:like|leaved|leafed|shaped|scented|smelling|flavou?red|tasting|colou?red|sized|free|based|ish|type)\b"
+    r"|\s(?:flavou?r|taste|odou?r|smell|scent|substitute|family|salads?|soups?|stews?|pies?|jam|flour|bread|sauce"
+    r"|dish(?:es)?|cake|pudding)\b"
+)
+_LIKENESS: Final = re.compile(
+    r"-(?:like|leaved|leafed|shaped|scented|smelling|flavou?red|tasting|colou?red|sized|ish|type)\b|-?like\b"
+)
+_BECAUSE: Final = re.compile(r"(?:^|[,;:(-]\s?)as (?:the |a |an )?$")
+_VERB: Final = re.compile(r"\s(?:is|are|was|were|has|have|had|can|could|may|might|contains?|causes?)\b")
+_JOINS: Final = re.compile(
+    r"(?:,\s?|\s)(?:(?:or|and|nor)\s)?(?:even\s|the\s|a\s|an\s|other\s|with\s|wild\s|true\s|some\s){0,2}"
+)
+
+
+def measures(lower: str, start: int, end: int, *, food: bool) -> bool:
+    """Is the name at [start, end) a measure or company, not what the sentence is about?
+
+    >>> measures("cooked like spinach", 12, 19, food=True), measures("spinach is grown", 0, 7, food=True)
+    (True, False)
+    """
+    if _LIKENESS.match(lower, end):
+        return True
+    before = lower[max(0, start - _REACH) : start]
+    if before and _MEASURE.search(before):
+        return not (_BECAUSE.search(before) and _VERB.match(lower, end))
+    if food:
+        return bool(_SUFFIX.match(lower, end)) or bool(before and _COMPANY.search(before))
+    return False
+
+
+def joined(lower: str, end: int, start: int) -> bool:
+    """Do two names stand in one list: is there only ", ", " or ", " and " between them?"""
+    return start - end <= 24 and bool(_JOINS.fullmatch(lower, end, start))

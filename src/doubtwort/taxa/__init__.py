@@ -1,0 +1,1 @@
+"""Names of plants and fungi, how they may be misspelt, and published lists of dangerous ones."""
