@@ -54,6 +54,11 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
             owner.eaters.append(Eater.PEOPLE)
     _attach_parts(sentence, drafts, by_clause, excepted, inherited)
     for draft in drafts:
+        if draft.model is not None and not draft.eaters:
+            draft.eaters = list(draft.model.eaters)
+        if draft.model is not None and not draft.parts:
+            draft.parts = list(draft.model.parts)
+    for draft in drafts:
         if any(cue.rule.role is Role.DETOXIFY for cue in draft.modifiers) and draft.wording is Wording.TOXIC:
             draft.preparations = ["raw"]
 

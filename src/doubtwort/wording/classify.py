@@ -15,6 +15,15 @@ from doubtwort.wording.scope import modify
 
 _FOR: Final = frozenset("as for to against in of by".split())
 _NOT: Final = frozenset("not never n't isn't aren't wasn't weren't don't doesn't cannot can't".split())
+_ASKS: Final = frozenset(
+    "is are can could do does did should will would has have what which who how why when where may edible poisonous "
+    "toxic was were safe so and or but".split()
+)
+_AUXILIARY: Final = frozenset("is are was were be been being can may might could should must never often".split())
+_AFTER_PREDICATE: Final = frozenset(
+    ". ; , ) ! and or but when if unless to for raw even in with from until - though although because".split()
+)
+_BEFORE_PREDICATE: Final = frozenset("but though although tastes taste becomes become yet if albeit or : , - (".split())
 _ARE: Final = frozenset("is are was were do does did can should must isn't aren't wasn't weren't doesn't don't".split())
 
 
@@ -50,7 +59,14 @@ def parse(
 def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
     """Every assertion of the sentence, in order; silent ones (``wording`` None) stay in for the explanation."""
     drafts = [
-        Draft(cue, sentence.clause(cue), cue.rule.says, certainty=cue.rule.certainty, rules=[cue.rule.id])
+        Draft(
+            cue,
+            sentence.clause(cue),
+            cue.rule.says,
+            certainty=cue.rule.certainty,
+            rules=[cue.rule.id],
+            eaters=[Eater.ANIMALS] if cue.rule.eater else [],
+        )
         for cue in sentence.cues
         if cue.rule.role is Role.SAYS
     ]
@@ -58,10 +74,20 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
     _yield_to_others(sentence, drafts)
     drafts = _with_ellipses(sentence, drafts)
     attach(sentence, drafts, inherited)
-    if sentence.tokens.words[-1:] == ["?"] or sentence.tokens.words[-2:-1] == ["?"]:
-        for draft in drafts:
-            draft.silence("question")
+    _silence_questions(sentence, drafts)
     return drafts
+
+
+def _silence_questions(sentence: Sentence, drafts: list[Draft]) -> None:
+    """A question states nothing; of "it can be eaten, but should it be?" only the last clause is one."""
+    words = sentence.tokens.words
+    if "?" not in words[-3:]:
+        return
+    whole = words[0] in _ASKS or len(words) <= 6
+    last = max(sentence.structure.number, default=0)
+    for draft in drafts:
+        if whole or draft.clause == last or last == 0:
+            draft.silence("question")
 
 
 def _is_proper_name(text: str, start: int, end: int, cue: Cue) -> bool:
@@ -88,12 +114,40 @@ def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             continue
         if rule.alone and any(other is not draft and other.clause == draft.clause for other in drafts):
             draft.silence("another statement in its clause")
-        elif rule.needs and not any(
-            other is not draft and other.wording in (Wording.EDIBLE, Wording.INEDIBLE, Wording.NON_TOXIC) for other in drafts
+        elif rule.needs and not (
+            any(
+                other is not draft and other.wording in (Wording.EDIBLE, Wording.INEDIBLE, Wording.NON_TOXIC)
+                for other in drafts
+            )
+            and _is_predicate(sentence, draft)
         ):
             draft.silence("a taste alone")
+        elif rule.id == "edible-eaten" and _is_condition(sentence, draft, drafts):
+            draft.silence("a condition, not a statement")
         elif rule.says is Wording.EDIBLE and rule.kind and _is_other_use(sentence, draft):
             draft.silence("medicine or craft")
+
+
+def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool:
+    """Is "eaten" without a verb "to be" only the condition of what follows: "eaten in excess it is harmful"?"""
+    words, at = sentence.tokens.words, draft.cue.first
+    lead = words[max(sentence.structure.first[draft.clause], at - 5) : at]
+    if any(word in _AUXILIARY for word in lead):
+        return False
+    return any(
+        other.cue.first > at and other.clause == draft.clause and other.cue.rule.says in (Wording.TOXIC, Wording.NON_TOXIC)
+        for other in drafts
+    )
+
+
+def _is_predicate(sentence: Sentence, draft: Draft) -> bool:
+    """Is the taste said of the plant ("it is bitter"), not of a noun that follows ("a bitter juice")?"""
+    words, cue = sentence.tokens.words, draft.cue
+    after = words[cue.last] if cue.last < len(words) else "."
+    if after not in _AFTER_PREDICATE:
+        return False
+    lead = words[sentence.structure.first[draft.clause] : cue.first]
+    return any(word in _AUXILIARY or word in _BEFORE_PREDICATE for word in lead) or not lead
 
 
 def _is_other_use(sentence: Sentence, draft: Draft) -> bool:
@@ -129,8 +183,11 @@ def _with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
         model = next((draft for draft in reversed(drafts) if draft.cue.last <= (span[0] if span else 0)), None)
         if not span or model is None or model.why_silent in ("question", "cancelled"):
             continue
-        own = [at for at in span if words[at] not in (",", ".", ";", ")", "!")]
-        if not own or not any(cue.rule.role is Role.PART and cue.first in span for cue in sentence.attributes):
+        own = [at for at in span if words[at] not in (".", ";", ")", "!", "(")]
+        if not own:
+            continue
+        named = any(cue.rule.role in (Role.PART, Role.STAGE) and cue.first in span for cue in sentence.attributes)
+        if not named and (model.cue.rule.kind or not {"is", "are"} & {words[at] for at in own}):
             continue
         denies = _denies(words, own)
         if denies is None:
@@ -138,7 +195,15 @@ def _with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
         rule = model.cue.rule
         cue = Cue(rule, sentence.tokens.starts[own[-1]], sentence.tokens.ends[own[-1]], own[-1], own[-1] + 1)
         added.append(
-            Draft(cue, clause, rule.negated if denies else rule.says, denies, model.certainty, rules=[rule.id, "ellipsis"])
+            Draft(
+                cue,
+                clause,
+                rule.negated if denies else rule.says,
+                denies,
+                model.certainty,
+                rules=[rule.id, "ellipsis"],
+                model=model,
+            )
         )
     return sorted([*drafts, *added], key=lambda draft: draft.cue.first)
 
@@ -148,15 +213,22 @@ def _denies(words: list[str], own: list[int]) -> bool | None:
     texts = [words[at] for at in own]
     if texts[0] in ("but", "and", "though", "although", "while", "whereas", ";", "-", ",", "("):
         texts = texts[1:]
-    if not texts or len(texts) > 9:
+    if texts[:1] == [","]:
+        texts = texts[1:]
+    if not texts:
         return None
-    if texts[0] in _NOT and not any(word in FINITE for word in texts):
-        return True
-    if texts[-1] in _NOT and len(texts) >= 2 and (texts[-1] != "not" or texts[-2] in _ARE):
-        return True
-    if texts[-1] in ("is", "are", "was", "were", "do", "does", "can") and len(texts) > 1:
+    if texts[0] in ("so", "as") and len(texts) > 2 and texts[1] in _ARE:
         return False
-    return None
+    if texts[0] in _NOT and len(texts) < 9 and not any(word in FINITE for word in texts):
+        return True
+    verb = next((at for at, word in enumerate(texts) if word in _ARE), -1)
+    if verb < 1 or verb > 8:
+        return None
+    rest = texts[verb + 1 :]
+    denied = texts[verb].endswith("n't")
+    if rest and rest[0] == "not":
+        denied, rest = True, rest[1:]
+    return denied if not rest or rest[0] == "," else None
 
 
 def eaters_of(draft: Draft) -> list[Eater]:

@@ -18,12 +18,12 @@ from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.rules import Role, Rule
 
-ASKS: Final = ("edible", "edible-parts", "edible-uses", "toxic", "toxic-parts", "toxic-animals", "hazards")
+ASKS: Final = ("edible", "quality", "edible-parts", "edible-uses", "toxic", "toxic-parts", "toxic-animals", "hazards")
 VALUES: Final = ("no", "none-known", "yes", "poor", "unknown", "degree", "suspected")
 _LONGEST_LABEL: Final = 40
 _LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s)\s*")
 _HEAD = re.compile(r"[^.,;:(\[]*")
-_SEGMENT = re.compile(r";\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
+_SEGMENT = re.compile(r"(?:;|\s\||\.)\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
 
 # What (question, kind of value) states: wording and certainty. A pair that is not here states nothing of itself.
 ANSWERS: Final[dict[tuple[str, str], tuple[Wording, Certainty]]] = {
@@ -31,6 +31,11 @@ ANSWERS: Final[dict[tuple[str, str], tuple[Wording, Certainty]]] = {
     ("edible", "none-known"): (Wording.INEDIBLE, Certainty.HEDGED),
     ("edible", "yes"): (Wording.EDIBLE, Certainty.STATED),
     ("edible", "poor"): (Wording.UNPALATABLE, Certainty.STATED),
+    ("edible", "suspected"): (Wording.TOXIC, Certainty.HEDGED),
+    ("quality", "no"): (Wording.UNPALATABLE, Certainty.STATED),
+    ("quality", "none-known"): (Wording.UNPALATABLE, Certainty.STATED),
+    ("quality", "yes"): (Wording.EDIBLE, Certainty.STATED),
+    ("quality", "poor"): (Wording.UNPALATABLE, Certainty.STATED),
     ("edible-parts", "no"): (Wording.INEDIBLE, Certainty.STATED),
     ("edible-parts", "none-known"): (Wording.INEDIBLE, Certainty.HEDGED),
     ("edible-parts", "other"): (Wording.EDIBLE, Certainty.STATED),
@@ -131,6 +136,12 @@ def kind_of(value: str) -> str:
     return "other"
 
 
+def _is_contact_only(sentence: Sentence) -> bool:
+    return "skin only" in sentence.lower[sentence.start : sentence.end] or any(
+        cue.rule.role is Role.NOTICE for cue in sentence.attributes
+    )
+
+
 def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft | None:
     """What the field states by itself. ``drafts`` are the statements that its value makes in words of its own."""
     value = sentence.lower[sentence.start : sentence.end]
@@ -149,6 +160,8 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
     elif kind == "yes" and any(draft.wording is Wording.EDIBLE for draft in spoken) and field.asks == "edible":
         return None
     found = ANSWERS.get((field.asks, kind))
+    if found is not None and found[0] is Wording.TOXIC and _is_contact_only(sentence):
+        return None
     if found is None:
         return None
     answer = found

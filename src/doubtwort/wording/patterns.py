@@ -23,7 +23,7 @@ _GAP_STOPS = (
 _GAP = re.compile(r"~(\d+) ")
 _MACRO = re.compile(r"\{(\w+)\}")
 _MOST_FIRST_WORDS = 4_000
-_FIRST_WORD = re.compile(r"[^\W_]+")
+_FIRST_WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
 
 
 def expand(pattern: str, macros: Mapping[str, str]) -> str:
@@ -46,12 +46,12 @@ def to_regex(pattern: str) -> str:
     """An expanded pattern as regular-expression text for folded, lower-case text.
 
     >>> to_regex("(pot )?herb*")
-    "(?:pot[ -])?herb[\\\\w']*\\\\b"
+    "(?:pot[\"']?[ -][\"']?)?herb[\\\\w']*\\\\b"
     """
     gapless = _GAP.sub(lambda m: f"<{m.group(1)}>", pattern)
     text = re.sub(r"\((?!\?)", "(?:", gapless)
     text = re.sub(r"(?<=[a-z])\*", r"[\\w']*", text)
-    text = text.replace(" ", "[ -]")
+    text = text.replace(" ", """["']?[ -]["']?""")
     text = re.sub(r"<(\d+)>", rf"(?:(?!(?:{_GAP_STOPS})\\b)[\\w'][\\w'-]*,? ){{0,\1}}", text)
     return text + r"\b"
 

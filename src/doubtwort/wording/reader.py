@@ -88,6 +88,8 @@ class DocumentReader:
     ) -> tuple[list[str], bool]:
         """Reads one sentence; gives the parts that a pronoun in the next may stand for, and whether it spoke."""
         field = field_at(folded.lower, start, end) or asked
+        if field is not None and folded.lower[field.value_start : end].strip(" .?") == "":
+            field = None
         value = max(field.value_start, start) if field is not None else start
         spans = [(mention.start, mention.end) for mention in mentions]
         sentence = parse(folded.text, folded.lower, value, end, spans, is_value=field is not None)

@@ -66,6 +66,7 @@ class Rule:
     weak: bool = False
     alone: bool = False
     needs: str = ""
+    eater: str = ""
     fires: tuple[str, ...] = ()
     spares: tuple[str, ...] = ()
 
@@ -82,6 +83,7 @@ class Lexicon:
         return frozenset(self.words) | frozenset(self.phrases)
 
 
+_ONE_WORD = re.compile(r"[a-z]+(?:'[a-z]+)*")
 _NEGATED = {
     Wording.EDIBLE: Wording.INEDIBLE,
     Wording.TOXIC: Wording.NON_TOXIC,
@@ -89,7 +91,7 @@ _NEGATED = {
     Wording.UNPALATABLE: None,
     Wording.INEDIBLE: None,
 }
-_SAYS_KEYS = {"id", "says", "patterns", "negated", "kind", "certainty", "weak", "alone", "needs", "fires", "spares"}
+_SAYS_KEYS = {"id", "says", "patterns", "negated", "kind", "certainty", "weak", "alone", "needs", "eater", "fires", "spares"}
 _MODIFIER_KEYS = {"id", "effect", "direction", "reach", "patterns", "fires", "spares"}
 _NOTICE_KEYS = {"id", "code", "patterns", "fires", "spares"}
 _TRAP_KEYS = {"id", "patterns", "fires", "spares"}
@@ -133,13 +135,13 @@ def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
         certainty = Certainty(row.get("certainty", "stated"))
     except ValueError as error:
         raise TableError(f"{name}.toml, rule {row['id']!r}: {error}.") from None
-    if row.get("kind", "") not in KINDS or row.get("needs", "") not in ("", "eating"):
+    if row.get("kind", "") not in KINDS or row.get("needs", "") not in ("", "eating") or row.get("eater", "") not in ("", "animals"):
         raise TableError(f"{name}.toml, rule {row['id']!r}: unknown kind or need.")
     if "negated" not in row:
         negated = _NEGATED[says]
     return Rule(
         row["id"], Role.SAYS, tuple(row["patterns"]), says, negated, kind=row.get("kind", ""), certainty=certainty,
-        weak=row.get("weak", False), alone=row.get("alone", False), needs=row.get("needs", ""),
+        weak=row.get("weak", False), alone=row.get("alone", False), needs=row.get("needs", ""), eater=row.get("eater", ""),
         fires=tuple(row["fires"]), spares=tuple(row["spares"]),
     )  # fmt: skip
 
@@ -203,7 +205,7 @@ def lexicon(rules: Iterable[Rule], macros: Mapping[str, str]) -> Lexicon:
     for rule in rules:
         for pattern in rule.patterns:
             expanded = expand(pattern, macros)
-            if expanded.isalpha():
+            if _ONE_WORD.fullmatch(expanded):
                 words.setdefault(expanded, rule)
                 continue
             try:

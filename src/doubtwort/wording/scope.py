@@ -45,6 +45,11 @@ def modify(sentence: Sentence, drafts: list[Draft]) -> None:
 def _apply(draft: Draft, found: list[Cue]) -> None:
     rule = draft.cue.rule
     negations = [cue for cue in found if cue.rule.role in (Role.NEGATE, Role.NEGATE_HEDGED)]
+    detoxifier = next((cue for cue in found if cue.rule.role is Role.DETOXIFY), None)
+    if detoxifier is not None and any(cue.last <= detoxifier.first for cue in negations):
+        # "boiling does not destroy the poison": the negation is of the destroying.
+        found = [cue for cue in found if cue not in negations and cue is not detoxifier]
+        negations = []
     if any(_first_word(cue) == "nor" for cue in negations):
         negations = [cue for cue in negations if _first_word(cue) == "nor"][-1:]
     draft.modifiers = [cue for cue in found if cue not in negations or cue in negations]
@@ -116,6 +121,8 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
 def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) -> bool:
     words, target = sentence.tokens.words, draft.cue
     between = words[cue.last : target.first]
+    if between and between[0] in FINITE:  # "never did any harm"
+        between = between[1:]
     subject = cue.rule.reach == "subject"
     if len(between) > (_LONGEST_SUBJECT if subject else _LONGEST_PHRASE):
         return False
