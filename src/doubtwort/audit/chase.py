@@ -9,7 +9,7 @@ from typing import Final
 from doubtwort.audit.keeper import Keeper, Progress
 from doubtwort.audit.reader import Copy, Readers, WorkReader
 from doubtwort.audit.works import Work, page_key, work_of
-from doubtwort.citing.intake import citation_keys
+from doubtwort.citing.intake import Attached
 from doubtwort.model import (
     About,
     Citation,
@@ -209,7 +209,7 @@ class Chase:
             found.verdict = Verdict(Outcome.CIRCULAR, (reason("copy-of-claim"),))
         else:
             found.verdict = judge(self._claim, found.reading)
-            found.citations = _followed(document, found.verdict.affirming, found.reading.statements)
+            found.citations = _followed(document, found.verdict.affirming)
         found.copy = Copy(None, copy.fetched, None, copy.detail, copy.final_url, copy.fetched_at)
 
     def _note_ceilings(self) -> None:
@@ -224,10 +224,10 @@ class Chase:
             )
 
 
-def _followed(
-    document: Document, affirming: Iterable[Statement], others: tuple[Statement, ...]
-) -> tuple[Citation, ...]:
-    keys = (key for said in affirming for key in citation_keys(document, said, others))
+def _followed(document: Document, affirming: Iterable[Statement]) -> tuple[Citation, ...]:
+    """What the affirming statements cite for themselves."""
+    attached = Attached(document)
+    keys = (key for said in affirming for key in attached.keys(said))
     return tuple(document.citations[key] for key in dict.fromkeys(keys))
 
 

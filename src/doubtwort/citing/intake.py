@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
@@ -18,6 +19,7 @@ from doubtwort.model import (
     Document,
     Eater,
     Passage,
+    Place,
     Reading,
     Statement,
     Taxon,
@@ -33,6 +35,8 @@ _ROWS: Final = ("table-row", "definition")
 # The text of a mark that stands for a reference, "[1]", "(2, 3)", "12", "†"; other marked text is a link in a sentence.
 _NOTE = re.compile(r"\s*[\[(]?\s*(?:[\d,;\s–-]{1,12}|[a-z]|[*†‡§¹²³⁰⁴-⁹]{1,4})\s*[\])]?\s*")
 _STOP = re.compile(r"[.!?][\"'”’)\]]{0,3}(?=\s|$|\d|\[)")
+_LONGEST_NOTES: Final = 80
+_NOTES_BEFORE = re.compile(r"(?:\s|\[[^\[\]]{1,12}\])+\Z")
 _FILLING = re.compile(r"[\s.,;:!?()\[\]\d*†‡↑^–-]*")
 
 
@@ -78,7 +82,8 @@ def take_in(
     ]
     if not fitting:
         raise NoClaimFound(_nothing_found(document, reading, taxon, wording))
-    cited = [citation_keys(document, each, reading.statements) for each in fitting]
+    attached = Attached(document)
+    cited = [attached.keys(each) for each in fitting]
 
     def order(number: int) -> tuple[bool, bool, bool, bool, int]:
         said = fitting[number]
@@ -131,50 +136,67 @@ def claim_id(
     return "c" + hashlib.sha256("\n".join(fields).encode()).hexdigest()[:12]
 
 
-def citation_keys(document: Document, statement: Statement, others: Iterable[Statement] = ()) -> tuple[str, ...]:
-    """Keys of the citations that belong to a statement, in the order of their marks; never of further reading.
+class Attached:
+    """Which citations of a document belong to a statement of it.
 
     To it belong the marks of its sentence, those right after its stop, and all of its table row. Marks at the end of
     a paragraph serve an earlier sentence that has none of its own if the paragraph has no others.
     """
-    keys = list(statement.citations)
-    passage = _passage_of(document, statement)
-    if passage is not None and statement.place is not None:
-        if passage.kind in _ROWS:
-            keys += [mark.key for mark in passage.marks]
-        else:
-            start, end = statement.place.start - passage.start, statement.place.end - passage.start
-            keys += _keys_of_sentence(passage, start, end)
-            if not keys and _one_group_at_end(passage):
-                keys += [mark.key for mark in passage.marks]
-    known = (key for key in dict.fromkeys(keys) if key in document.citations)
-    return tuple(key for key in known if not document.citations[key].further_reading)
+
+    def __init__(self, document: Document) -> None:
+        self._citations = document.citations
+        self._passages = sorted(document.passages, key=lambda each: each.start)
+        self._starts = [each.start for each in self._passages]
+        self._seen: dict[int, _Marked] = {}
+
+    def keys(self, statement: Statement) -> tuple[str, ...]:
+        """Keys of its citations in the order of their marks; never of further reading."""
+        keys = list(statement.citations)
+        marked = self._marked(statement.place)
+        if marked is not None and statement.place is not None:
+            if marked.passage.kind in _ROWS:
+                keys += marked.all
+            else:
+                keys += marked.of_sentence(statement.place)
+                if not keys and marked.one_group_at_end:
+                    keys += marked.all
+        known = (key for key in dict.fromkeys(keys) if key in self._citations)
+        return tuple(key for key in known if not self._citations[key].further_reading)
+
+    def _marked(self, place: Place | None) -> _Marked | None:
+        number = -1 if place is None else bisect_right(self._starts, place.start) - 1
+        if number < 0 or not self._passages[number].marks:
+            return None
+        if number not in self._seen:
+            self._seen[number] = _Marked(self._passages[number])
+        return self._seen[number]
 
 
-def _passage_of(document: Document, statement: Statement) -> Passage | None:
-    if statement.place is None:
-        return None
-    at = statement.place.start
-    return next((each for each in document.passages if each.start <= at < max(each.end, each.start + 1)), None)
+class _Marked:
+    """One passage: its sentences and where its marks belong, worked out once."""
 
+    def __init__(self, passage: Passage) -> None:
+        self.passage = passage
+        self.all = [mark.key for mark in passage.marks]
+        self.one_group_at_end = _one_group_at_end(passage)
+        self._stops = [match.end() for match in _STOP.finditer(passage.text)]
+        self._anchors = [_anchor(passage.text, mark) for mark in passage.marks]
 
-def _keys_of_sentence(passage: Passage, start: int, end: int) -> list[str]:
-    """Marks whose text lies in the sentence that holds [start, end), or right behind its stop."""
-    text = passage.text
-    stops = [match.end() for match in _STOP.finditer(text)]
-    begins = max((stop for stop in stops if stop <= start), default=0)
-    ends = next((stop for stop in stops if stop >= end), len(text))
-    return [mark.key for mark in passage.marks if begins < _anchor(text, mark) <= ends or begins == 0 == mark.start]
+    def of_sentence(self, place: Place) -> list[str]:
+        """Marks whose text lies in the sentence that holds the place, or right behind its stop."""
+        start, end = place.start - self.passage.start, place.end - self.passage.start
+        before, behind = bisect_right(self._stops, start), bisect_left(self._stops, end)
+        begins = self._stops[before - 1] if before else -1
+        ends = self._stops[behind] if behind < len(self._stops) else len(self.passage.text)
+        return [key for key, anchor in zip(self.all, self._anchors, strict=True) if begins < anchor <= ends]
 
 
 def _anchor(text: str, mark: CitationMark) -> int:
     """Offset behind the text that a mark belongs to: a note to what stands before it, a link to itself."""
     if mark.end > mark.start and not _NOTE.fullmatch(text[mark.start : mark.end]):
         return mark.end
-    before = text[: mark.start]
-    while trimmed := re.search(r"(?:\s+|\[[^\[\]]{1,12}\])$", before):
-        before = before[: trimmed.start()]
-    return len(before)
+    notes = _NOTES_BEFORE.search(text, max(0, mark.start - _LONGEST_NOTES), mark.start)
+    return notes.start() if notes else mark.start
 
 
 def _one_group_at_end(passage: Passage) -> bool:

@@ -64,8 +64,7 @@ def settle(nodes: Mapping[str, Node], edges: Iterable[tuple[str, str]]) -> dict[
     for number in reversed(list(nx.topological_sort(circles))):
         members = sorted(each for each in circles.nodes[number]["members"] if each != CLAIM)
         _settle_circle(members, nodes, followed, settled)
-    del settled[CLAIM]
-    return settled
+    return {each: settled[each] for each in nodes}
 
 
 def _settle_circle(members: list[str], nodes: Mapping[str, Node], trail: nx.DiGraph, done: dict[str, Settled]) -> None:
