@@ -33,7 +33,28 @@ from doubtwort.taxa.spelling import Nearness, near_binomial
 _BEFORE: Final = re.compile(r"([a-z][a-z']*(?:-[a-z]+)*)([ -])$")
 _FOLLOWER: Final = re.compile(r"[ -]([a-z]+)")
 _THING: Final = re.compile(r"\s(?:trees?|plants?|bush(?:es)?|vines?|shrubs?|family|genus)\b")
+# "This thistle" is the plant spoken of, not another's name.
+_THIS: Final = re.compile(r"\b(?:this|these|said)\s$")
+_ALL_OF: Final = re.compile(r"\b(?:none|all|most|some|many|several|few|both)\s(?:of\s)?(?:the\s)?$")
+_WORD: Final = re.compile(r"([a-z'-]+)\s$")
+# Words that may stand before the head of a compound name without making another name of it.
+_FREE: Final = frozenset(
+    ["the", "a", "an", "of", "and", "or", "but", "that", "this", "these", "all", "some", "any", "no", "eat", "eating",
+     "with", "for", "by", "from", "in", "as", "like", "is", "are", "was", "were", "if", "when", "because", "its",
+     "their", "our"]
+)  # fmt: skip
 _GENUS_ENDING: Final = re.compile(r"(?:us|um|is|as|a|e)$")
+# Genera of the third declension: Iris, Iridaceae; Alisma, Alismataceae; -myces, -mycetaceae.
+_STEMS: Final = (
+    ("es", "et"),
+    ("is", "id"),
+    ("ma", "mat"),
+    ("as", "ad"),
+    ("x", "c"),
+    ("x", "g"),
+    ("on", "ont"),
+    ("o", "on"),
+)
 _REACH: Final = 40
 
 
@@ -90,16 +111,28 @@ class Finder:
             found = key(match[0])
             rule = own.rules.get(found)
             if rule is None:
-                full = own.shorts.get(found)
-                if full is None or context is None or not full & context.compounds:
-                    continue
-                if any(each.endswith(found) and each not in full for each in context.compounds):
+                before = lower[max(0, start - _REACH) : start]
+                if not self._short(found, before, context):
+                    if _ALL_OF.search(before) and match[0].endswith("s"):
+                        yield Mention(start, end, About.GENUS, text[start:end], "genus name")
+                    elif (other := self._common(text, lower, start, end, "")).whose is About.OTHER:
+                        yield other
                     continue
                 rule = "short common name"
             if rule in {"scientific name", "synonym"}:
                 yield Mention(start, end, About.TAXON, text[start:end], rule)
             else:
                 yield self._common(text, lower, start, end, rule)
+
+    def _short(self, found: str, before: str, context: PageNames | None) -> bool:
+        """Does the head of one of the taxon's compound names stand for the taxon here?"""
+        full = self._own.shorts.get(found)
+        if full is None or context is None or not full & context.compounds:
+            return False
+        if any(each.endswith(found) and each not in full for each in context.compounds):
+            return False
+        word = _WORD.search(before)
+        return word is None or word[1] in _FREE or word[1] in lexicon().plain
 
     def _common(self, text: str, lower: str, start: int, end: int, rule: str) -> Mention:
         """The taxon's common name, or the longer name of another that holds it."""
@@ -189,8 +222,11 @@ class Finder:
     def _family(self, family: str) -> About:
         if same_family(family, self.taxon.family):
             return About.FAMILY
-        stem = _GENUS_ENDING.sub("", self._own.genus.lower())
-        typical = not self.taxon.family and len(stem) >= 2 and family.lower() == f"{stem}aceae"
+        genus = self._own.genus.lower()
+        stems = {_GENUS_ENDING.sub("", genus)} | {
+            genus[: -len(end)] + stem for end, stem in _STEMS if genus.endswith(end)
+        }
+        typical = not self.taxon.family and family.lower() in {f"{stem}aceae" for stem in stems if len(stem) >= 2}
         return About.FAMILY if typical else About.OTHER
 
     def _resolve(self, name: LatinName, local: list[LatinName], context: PageNames | None) -> str:
@@ -233,11 +269,15 @@ class Finder:
                 continue
             if found in known.weak and not _THING.match(lower, end):
                 continue
+            if found == "figs" and lower[end : end + 1] == ".":  # figures
+                continue
+            if _THIS.search(lower[max(0, start - _REACH) : start]) and lower[start:end].isalpha():
+                continue
             if self._plain_form(lower[start:end]):
                 continue
             yield Mention(start, end, About.OTHER, text[start:end], "other common name")
         for start, end in headed(lower):
-            if not self._plain_form(lower[start:end]):
+            if not _THIS.search(lower[max(0, start - _REACH) : start]) and not self._plain_form(lower[start:end]):
                 yield Mention(start, end, About.OTHER, text[start:end], "other common name")
 
     def _plain_form(self, printed: str) -> bool:

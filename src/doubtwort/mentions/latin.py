@@ -16,7 +16,7 @@ from doubtwort.taxa.names import OLD_FAMILIES
 
 _CAPITAL: Final = re.compile(
     r"(?<![\w@/&])(?P<cross>×\s?)?"
-    r"(?:(?P<letter>[A-Z][a-z]{0,2})\.\s?(?P<sign>×\s?|x\s)?(?P<abbreviated>[a-zëï]{3,40}(?:-[a-zëï]{1,30}){0,3})(?![\w.@])"
+    r"(?:(?P<letter>[A-Z][a-z]{0,2})\.\s?(?P<sign>×\s?|x\s)?(?P<abbreviated>[a-zëï]{3,40}(?:-[a-zëï]{1,30}){0,3})(?![\w@]|\.\w)"
     r"|(?P<genus>[A-Z](?:[a-z01ëïöüé]{2,30}(?:-[a-z]{3,30})?|[A-ZËÏÖ]{3,30}))(?![\w@']))"
 )
 _AFTER: Final = re.compile(
@@ -36,6 +36,7 @@ _FAMILY: Final = re.compile(r"[a-z]{3,}aceae")
 _GENUS_END: Final = re.compile(r"(?:a|(?<!o)us|um|is|on|es|as|os|ys|ix|ax|ex|yx|e)$")
 _EPITHET_END: Final = re.compile(r"(?:a|(?<!o)us|um|is|i|ae|ans|ens|oides|opsis|fer|ger|x|yx|color|minor|major)$")
 _NEUTER_END: Final = re.compile(r"(?:are|ale|ile|ense|estre|ustre|bile|cre|dule|mune|dulce|enne|olle)$")
+_NO_GENUS: Final = frozenset({"St", "Mr", "Dr", "Mrs", "No", "Vol", "Mt", "Fig", "Var", "Ssp", "Syn", "Cf", "Ca", "Ex"})
 
 
 @dataclass(frozen=True, slots=True)
