@@ -235,6 +235,7 @@ def test_conditions_that_the_claim_leaves_out_are_named() -> None:
     told = judge(claim("edible"), reading("toxic /raw + edible /boiled")).conditions
     assert told == ("edible: boiled", "toxic: raw")
     assert judge(claim("edible"), reading("edible ~hedged")).conditions == ()
+    assert judge(claim("edible"), reading("edible /boiled &genus")).conditions == ("boiled",)
 
 
 def test_a_condition_that_the_claim_names_is_not_left_out() -> None:
@@ -250,6 +251,11 @@ def test_denial_has_no_direction() -> None:
     assert all(denies(one, other) == denies(other, one) for one in Wording for other in Wording)
     assert all(sorted(order) == sorted(Wording) for order in STRENGTH.values())
     assert not any(denies(one, one) for one in Wording)
+
+
+def test_a_page_with_thousands_of_statements_is_judged_at_once_and_never_in_favour() -> None:
+    many = [f"edible leaf @stage{number}" for number in range(3000)] + [f"toxic @stage{n}" for n in range(3000)]
+    assert judge(claim("edible leaf"), reading("; ".join(many))).outcome is Outcome.MIXED
 
 
 PARTS = ["", "leaf", "root", "fruit", "seed", "whole_plant", "leaf,root"]

@@ -14,6 +14,7 @@ from doubtwort.citing.intake import take_in
 from doubtwort.citing.urls import registrable_domain
 from doubtwort.errors import PageUnread
 from doubtwort.model import Audit, Claim, Fetcher, Outcome, Source, Step, Taxon, UnreadReason, Wording
+from doubtwort.reading import read
 from doubtwort.settings import Settings
 from doubtwort.support.cautions import OnTrail, cautions_for
 from doubtwort.support.rate import Tally, rate
@@ -22,6 +23,7 @@ from doubtwort.support.roots import Root, independent_groups
 from doubtwort.support.trail import CLAIM, Node, Settled, best_wording, settle, shift, supporting_roots
 from doubtwort.support.wordings import never_safe
 from doubtwort.taxa.hazards import Hazards, load_hazards
+from doubtwort.wording import read_document
 
 _ADVICE = {
     UnreadReason.OFFLINE_WORK: "Give an address that starts with http:// or https://.",
@@ -30,6 +32,8 @@ _ADVICE = {
     UnreadReason.NO_TEXT: "It holds no text that can be read; read it yourself.",
     UnreadReason.UNSUPPORTED_TYPE: "It is of a type that is not read; give the page as HTML, PDF or plain text.",
 }
+# Statements of one root that are compared with those of others.
+_MOST_QUOTES = 20
 # Reasons in the order in which they matter to a reader: what speaks against the claim first.
 _ORDER = (
     Outcome.CONTRADICTS,
@@ -101,9 +105,6 @@ def audit_claim(
 
 def default_readers() -> Readers:
     """The program's own readers."""
-    from doubtwort.reading import read
-    from doubtwort.wording import read_document
-
     return Readers(read, read_document)
 
 
@@ -161,7 +162,7 @@ def _groups(claim: Claim, chased: Chased, settled: Mapping[str, Settled]) -> tup
         if each.id in ends:
             archived = each.copy.fetched is not None and each.copy.fetched.archived
             urls = (each.work.url,) if archived else (each.work.url, each.copy.final_url)
-            quotes = tuple(said.quote for said in each.verdict.affirming)
+            quotes = tuple(said.quote for said in each.verdict.affirming[:_MOST_QUOTES])
             roots.append(Root(each.id, urls, (each.work.citation,), quotes))
     return independent_groups(roots, registrable_domain)
 

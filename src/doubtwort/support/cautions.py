@@ -166,7 +166,7 @@ def _condition_dropped(claim: Claim, trail: Iterable[OnTrail]) -> Iterator[Cauti
             yield Caution(
                 "condition-dropped",
                 f"{_who(page)} says {claim.wording.value!r} only under a condition that the claim leaves out: "
-                f"{', '.join(page.conditions)}.",
+                f"{'; '.join(page.conditions)}.",
                 page.id,
             )
 

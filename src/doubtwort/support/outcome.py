@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from doubtwort.model import About, Certainty, Claim, Eater, Outcome, Reading, Statement, Wording
 from doubtwort.support.coverage import Coverage, Reach, cells, cover, warns_of
@@ -17,7 +17,9 @@ from doubtwort.support.told_apart import Apart, By, told_apart
 from doubtwort.support.wordings import STRENGTH, denies
 
 _T = TypeVar("_T")
-_HIGHER = (About.GENUS, About.FAMILY)
+# Statements of each side that are compared pair by pair. A page with more of both is no sober source.
+MOST_PAIRED: Final = 150
+_HIGHER: Final = (About.GENUS, About.FAMILY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +61,10 @@ def judge(claim: Claim, reading: Reading) -> Verdict:
     <Outcome.WEAKER: 'weaker'>
     """
     found = _sort(claim, reading)
-    set_aside = tuple(each for each in found.opposing if _set_aside(each, claim, found.full))
-    opposing = tuple(each for each in found.opposing if each not in set_aside)
+    aside = [_set_aside(each, claim, found.full) for each in found.opposing[:MOST_PAIRED]]
+    aside += [False] * (len(found.opposing) - len(aside))
+    set_aside = tuple(each for each, out in zip(found.opposing, aside, strict=True) if out)
+    opposing = tuple(each for each, out in zip(found.opposing, aside, strict=True) if not out)
     if opposing and found.narrower:
         return _both(claim, found, opposing)
     if opposing:
@@ -91,7 +95,9 @@ def _sort(claim: Claim, reading: Reading) -> _Sorted:
         same=same,
         same_higher=tuple(each for each in people if each.wording is claim.wording and each.about in _HIGHER),
         opposing=tuple(each for each in own if denies(each.wording, claim.wording) and warns_of(each, claim)),
-        beside=tuple(each for each in own if each not in same and not denies(each.wording, claim.wording)),
+        beside=tuple(
+            each for each in own if each.wording is not claim.wording and not denies(each.wording, claim.wording)
+        ),
         full=full,
         cases=cases,
         all_covered=all(any(cover(said, claim, cell).reach is Reach.COVERS for said in full) for cell in wanted),
@@ -101,7 +107,7 @@ def _sort(claim: Claim, reading: Reading) -> _Sorted:
 def _set_aside(opposing: Statement, claim: Claim, full: tuple[Statement, ...]) -> bool:
     """Whether the source says in so many words that its warning does not hold for what the claim names."""
     named = {By.PART: claim.parts, By.PREPARATION: claim.preparations, By.STAGE: claim.stages}
-    return bool(full) and all(
+    return 0 < len(full) <= MOST_PAIRED and all(
         any(named.get(each.by) and _on_our_side(each, said, claim) for each in told_apart(said, opposing))
         for said in full
     )
@@ -120,7 +126,10 @@ def _on_our_side(apart: Apart, said: Statement, claim: Claim) -> bool:
 
 def _both(claim: Claim, found: _Sorted, opposing: tuple[Statement, ...]) -> Verdict:
     """The source affirms and denies: told apart by a condition everywhere, or mixed."""
-    pairs = [(said, against, told_apart(said, against)) for said in found.narrower for against in opposing]
+    affirming, against_it = found.narrower[:MOST_PAIRED], opposing[:MOST_PAIRED]
+    pairs = [(said, against, told_apart(said, against)) for said in affirming for against in against_it]
+    if len(found.narrower) > MOST_PAIRED or len(opposing) > MOST_PAIRED:
+        pairs.append((found.narrower[-1], opposing[-1], ()))  # too many to tell apart: the source is taken as mixed
     said_both = {"wording": claim.wording.value, "said": _wordings(opposing)}
     for said, against, apart in pairs:
         if not apart:
@@ -130,7 +139,7 @@ def _both(claim: Claim, found: _Sorted, opposing: tuple[Statement, ...]) -> Verd
     conditions = _unique(condition for _, _, apart in pairs for each in apart for condition in each.conditions)
     first = pairs[0]
     reasons = (
-        reason("warned-under-condition", first[0].quote, conditions=", ".join(conditions), **said_both),
+        reason("warned-under-condition", first[0].quote, conditions="; ".join(conditions), **said_both),
         *(_quoted(claim, (first[1],)) if first[1].quote != first[0].quote else ()),
     )
     return Verdict(Outcome.NARROWER, reasons, found.narrower, opposing, conditions)
@@ -169,7 +178,10 @@ def _narrower(claim: Claim, found: _Sorted) -> Verdict:
     wording = claim.wording.value
     higher = _reaching(claim, found.same_higher)
     if not found.narrower:
-        return Verdict(Outcome.NARROWER, (reason("only-higher-taxon", higher[0].quote, wording=wording),), higher)
+        why = reason("only-higher-taxon", higher[0].quote, wording=wording)
+        found_above = [cover(said, claim, cell) for said in higher for cell in cells(claim)]
+        above = _unique(each for case in found_above if case.reach is Reach.NARROWER for each in case.conditions)
+        return Verdict(Outcome.NARROWER, (why,), higher, conditions=above)
     best: tuple[Statement, Coverage] = min(
         ((said, case) for said, case in found.cases if case.reach is not Reach.ELSEWHERE),
         key=lambda each: (each[0].certainty is not Certainty.STATED, len(each[1].conditions)),
