@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import subprocess
 import sys
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from shutil import rmtree
 from tempfile import mkdtemp
 
 COMMAND = [sys.executable, "-c", "from doubtwort.cli import main; main()"]
@@ -54,5 +56,6 @@ def call(folder: Path, *arguments: str, stdin: str = "") -> subprocess.Completed
 def run_demo() -> DemoRun:
     """One run for the whole test session."""
     folder = Path(mkdtemp(prefix="doubtwort-test-demo-"))
+    atexit.register(rmtree, folder, ignore_errors=True)
     done = call(folder, "demo")
     return DemoRun(folder, done.returncode, done.stdout, done.stderr)

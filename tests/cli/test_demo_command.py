@@ -110,7 +110,7 @@ def test_list_shows_every_claim_alarming_ones_first(demo):
     said = demo.call("list", "--notebook", NOTEBOOK).stdout
     for url in EXPECTED:
         assert url in said
-    ratings = re.findall(r"^ (\S+) ", said, re.MULTILINE)
+    ratings = re.findall(r"^([a-z-]+) ", said, re.MULTILINE)
     assert set(ratings[:2]) == {"disputed", "contradicted"}
 
 

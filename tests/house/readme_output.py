@@ -18,7 +18,7 @@ def example() -> str:
     """The part of README.md between its two marks."""
     from demo_run import run_demo
 
-    done = run_demo().call(*shlex.split(EXAMPLE)[1:])
+    done = run_demo().call(*shlex.split(EXAMPLE.replace("\\\n", " "))[1:])
     if done.returncode != 0:
         raise RuntimeError(done.stderr)
     return f"```\n$ {EXAMPLE}\n{done.stdout.rstrip()}\n```\n"

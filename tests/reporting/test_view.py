@@ -21,7 +21,7 @@ from doubtwort.model import (
     Wording,
 )
 from doubtwort.reporting import words
-from doubtwort.reporting.standing import NOT_SAFE
+from doubtwort.reporting.standing import MISREADS, NOT_NAMED, NOT_SAFE
 from doubtwort.reporting.view import all_cautions, view_audit
 
 
@@ -117,14 +117,14 @@ def test_little_support_for_a_warning_is_no_evidence_of_safety():
     assert NOT_SAFE in view_audit(warning).standing
 
 
-def test_published_standing_cautions_come_after_the_programs_own_and_none_twice():
+def test_published_standing_cautions_stand_among_the_programs_own_and_none_twice():
     published = Caution("animals-no-guide", "That animals eat it proves nothing for people.", "a manual")
     audit = replace(STRETCHED, cautions=(*STRETCHED.cautions, NOT_SAFE, published))
     assert all_cautions(audit).count(NOT_SAFE) == 1
-    assert all_cautions(audit)[-1] == published
+    assert published in all_cautions(audit)
     view = view_audit(audit)
-    assert view.standing[0] == NOT_SAFE
-    assert view.standing[-1] == published
+    assert view.standing == (NOT_SAFE, published, MISREADS)
+    assert view_audit(STRETCHED).standing == (NOT_SAFE, NOT_NAMED, MISREADS)
     assert view.cautions == STRETCHED.cautions
 
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from doubtwort.model import Caution, Wording
 from doubtwort.support.wordings import NEVER_SAFE
 
 CODE = "standing"
 
 NOT_SAFE = Caution(
-    CODE,
-    "This is a check of what sources say. It does not tell whether anything is safe to eat; no rating does.",
+    CODE, "No rating and no reading means that anything is safe to eat: this is a check of what sources say."
 )
 NOT_NAMED = Caution(
-    CODE,
-    "It does not identify plants or fungi. Names are shared, mistaken and changed; look-alikes kill.",
+    CODE, "It does not identify plants or fungi. Names are shared, mistaken and changed; look-alikes kill."
 )
 MISREADS = Caution(
     CODE,
@@ -21,13 +21,13 @@ MISREADS = Caution(
 )
 
 
-def standing_cautions(wording: Wording | None) -> tuple[Caution, ...]:
+def standing_cautions(wording: Wording | None, published: Sequence[Caution] = ()) -> tuple[Caution, ...]:
     """Those that stand under a result about a claim of this wording (None: no claim, only text that was read).
+
+    ``published`` are those of the published list; they say at more length what ``NOT_NAMED`` says.
 
     >>> standing_cautions(Wording.TOXIC)[0].text
     'The claim is a warning: low support for it, or a source against it, is never evidence of safety.'
     """
-    cautions = (NOT_SAFE, NOT_NAMED, MISREADS)
-    if wording in NEVER_SAFE:
-        return Caution(CODE, NEVER_SAFE[wording]), *cautions
-    return cautions
+    warning = (Caution(CODE, NEVER_SAFE[wording]),) if wording in NEVER_SAFE else ()
+    return tuple(dict.fromkeys((*warning, NOT_SAFE, *(published or (NOT_NAMED,)), MISREADS)))

@@ -73,7 +73,7 @@ def print_audit(view: AuditView, console: Console) -> None:
         _address(view.claim_url),
         _text(f"claim {view.claim_id}", "dim"),
     ]
-    rating = Text.assemble((f" {view.rating} ", _RATING_STYLE.get(view.rating, "bold reverse")), f" {view.rating_says}")
+    rating = Text.assemble((view.rating, _RATING_STYLE.get(view.rating, "bold reverse")), f"  {view.rating_says}")
     parts += [_section("CLAIM", claim), _section("RATING", [rating])]
     if view.reasons:
         parts.append(_section("WHY", _bullets(view.reasons)))
@@ -114,7 +114,7 @@ def print_claims(claims: Sequence[ClaimLine], console: Console) -> None:
     parts: list[RenderableType] = []
     for each in claims:
         grid = Table.grid(padding=(0, 1, 0, 0), expand=True)
-        grid.add_column(width=17, no_wrap=True)
+        grid.add_column(width=16, no_wrap=True)
         grid.add_column(ratio=1, overflow="fold")
         lines = [
             _text(each.heading, "bold"),
@@ -122,7 +122,7 @@ def print_claims(claims: Sequence[ClaimLine], console: Console) -> None:
             _address(each.url),
             _text(f"claim {each.id}" + (f", rated {each.rated_at}" if each.rated_at else ""), "dim"),
         ]
-        grid.add_row(Text(f" {each.rating} ", _RATING_STYLE.get(each.rating, "bold reverse")), Group(*lines))
+        grid.add_row(Text(each.rating, _RATING_STYLE.get(each.rating, "bold reverse")), Group(*lines))
         parts += [grid, ""]
     if not claims:
         parts.append(_text("The notebook holds no claim yet. Begin with: doubtwort audit URL --taxon NAME"))
@@ -142,7 +142,8 @@ def print_summary(views: Sequence[AuditView], console: Console) -> None:
 
 
 def _standing(cautions: Iterable[Caution]) -> Table:
-    return _section("ALWAYS", _bullets(_caution(each) for each in cautions))
+    """Without their sources, which the other formats give: a list that is seen every time has to be short."""
+    return _section("ALWAYS", _bullets(each.text for each in cautions))
 
 
 def _write(console: Console, parts: Iterable[RenderableType]) -> None:

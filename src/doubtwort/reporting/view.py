@@ -180,9 +180,9 @@ def view_audit(audit: Audit) -> AuditView:
 
 
 def standing_of(audit: Audit) -> tuple[Caution, ...]:
-    """The program's own standing cautions, then those of the published list that came with the audit; none twice."""
-    published = (each for each in audit.cautions if each.code not in _OF_THE_CLAIM)
-    return tuple(dict.fromkeys((*standing_cautions(audit.claim.wording), *published)))
+    """The program's own standing cautions and those of the published list that came with the audit, none twice."""
+    published = [each for each in audit.cautions if each.code not in _OF_THE_CLAIM]
+    return standing_cautions(audit.claim.wording, published)
 
 
 def all_cautions(audit: Audit) -> tuple[Caution, ...]:
