@@ -14,6 +14,8 @@ _SEPARATORS: Final = frozenset({",", "and", "or", ";"})
 _EXCEPT: Final = frozenset({"except", "excepting", "excluding", "save", "barring"})
 _EXCEPT_PHRASES: Final = ("apart from", "other than", "with the exception", "aside from", "all but", "but for")
 _TO: Final = frozenset("to for by in among of upon on amongst with".split())
+_ABOVE_ALL: Final = frozenset("especially particularly mainly chiefly notably above mostly".split())
+_NO_SUBJECT: Final = frozenset("from of by with near under among beside on like unlike against".split())
 _INVERTS: Final = tuple(sorted((tuple(phrase.split()) for phrase in inverting_words()), key=len, reverse=True))
 _HEATED: Final = frozenset(
     "cooked boiled parboiled steamed fried roasted baked dried leached soaked fermented peeled".split()
@@ -142,8 +144,17 @@ def _is_eater(sentence: Sentence, owner: Draft, cue: Cue) -> bool:
         if cue.first < target.last:
             return True
         gap = words[target.last : cue.first]
-        return any(word in _TO for word in gap[-6:]) or not gap or owner.cue.rule.says is Wording.TOXIC
+        governed = max((at for at, word in enumerate(gap) if word in _TO), default=-1)
+        if governed < 0:
+            return not gap or owner.cue.rule.says is Wording.TOXIC
+        if "and" in gap[:governed] and not owner.eaters and owner.cue.rule.says is not Wording.TOXIC:
+            return False
+        if cue.rule.role is Role.ANIMALS and governed and gap[governed - 1] in _ABOVE_ALL and not owner.eaters:
+            owner.eaters.append(Eater.PEOPLE)
+        return True
     between = words[cue.last : target.first]
+    if any(word in _NO_SUBJECT for word in words[max(cue.first - 2, 0) : cue.first]):
+        return False
     if owner.cue.rule.kind in ("verb", "use") or owner.cue.rule.says is Wording.TOXIC:
         return not any(word in (",", ";", "which") for word in between) or owner.cue.rule.says is Wording.TOXIC
     before = words[max(cue.first - 3, 0) : cue.first]

@@ -24,7 +24,7 @@ _INTRODUCES: Final = frozenset(
     "such as like including include includes are is , : e g i namely called named known ( especially particularly esp "
     "the a an of genus - for example instance and".split()
 )
-_JOINS: Final = frozenset("and or , & nor both the ( ) also as well".split())
+_JOINS: Final = frozenset("and or , & nor both the also as well".split())
 _PRONOUNS: Final = frozenset("it its they their them this these he she itself".split())
 _CONNECTIVES: Final = frozenset("and but or yet , also then therefore thus so ;".split())
 _ADVERBS: Final = frozenset("also often usually sometimes therefore then thus both always never generally still".split())

@@ -24,6 +24,8 @@ _AFTER_PREDICATE: Final = frozenset(
     ". ; , ) ! and or but when if unless to for raw even in with from until - though although because".split()
 )
 _BEFORE_PREDICATE: Final = frozenset("but though although tastes taste becomes become yet if albeit or : , - (".split())
+_CONDITIONS: Final = frozenset("if when once unless after before until by upon on following whenever while".split())
+_BEFORE_INSTRUCTION: Final = frozenset(". , ; : - ! ) then please always only just and or so \" '".split())
 _ARE: Final = frozenset("is are was were do does did can should must isn't aren't wasn't weren't doesn't don't".split())
 
 
@@ -75,7 +77,16 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
     drafts = _with_ellipses(sentence, drafts)
     attach(sentence, drafts, inherited)
     _silence_questions(sentence, drafts)
+    _silence_for_groups(sentence, drafts)
     return drafts
+
+
+def _silence_for_groups(sentence: Sentence, drafts: list[Draft]) -> None:
+    """ "To be avoided by nursing mothers" is a caution for them, no word on the plant."""
+    if any(cue.rule.id == "special-groups" for cue in sentence.attributes):
+        for draft in drafts:
+            if draft.wording is Wording.INEDIBLE and draft.cue.rule.id == "inedible-instruction":
+                draft.silence("a caution for some people")
 
 
 def _silence_questions(sentence: Sentence, drafts: list[Draft]) -> None:
@@ -112,7 +123,9 @@ def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
         rule = draft.cue.rule
         if draft.wording is None:
             continue
-        if rule.alone and any(other is not draft and other.clause == draft.clause for other in drafts):
+        if rule.initial and not _is_initial(sentence, draft):
+            draft.silence("no instruction")
+        elif rule.alone and any(other is not draft and other.clause == draft.clause for other in drafts):
             draft.silence("another statement in its clause")
         elif rule.needs and not (
             any(
@@ -131,6 +144,8 @@ def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
 def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool:
     """Is "eaten" without a verb "to be" only the condition of what follows: "eaten in excess it is harmful"?"""
     words, at = sentence.tokens.words, draft.cue.first
+    if words[max(at - 1, 0)] in _CONDITIONS or (at > 1 and words[at - 1].endswith("ly") and words[at - 2] in _CONDITIONS):
+        return True
     lead = words[max(sentence.structure.first[draft.clause], at - 5) : at]
     if any(word in _AUXILIARY for word in lead):
         return False
@@ -140,9 +155,17 @@ def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool
     )
 
 
+def _is_initial(sentence: Sentence, draft: Draft) -> bool:
+    """Does the cue begin a clause, as an instruction does?"""
+    at = draft.cue.first
+    return at == 0 or sentence.tokens.words[at - 1] in _BEFORE_INSTRUCTION
+
+
 def _is_predicate(sentence: Sentence, draft: Draft) -> bool:
     """Is the taste said of the plant ("it is bitter"), not of a noun that follows ("a bitter juice")?"""
     words, cue = sentence.tokens.words, draft.cue
+    if cue.first and words[cue.first - 1] in ("but", "though", "although", "yet", "if", "albeit") and cue.first > 1:
+        return True
     after = words[cue.last] if cue.last < len(words) else "."
     if after not in _AFTER_PREDICATE:
         return False

@@ -29,6 +29,7 @@ _TEMPORAL_WHILE = frozenset(
     "they it quite dormant immature soft".split()
 )
 _PREPOSITIONS = frozenset("of in on at from for by to with into among between during through near".split())
+_STOPS_SUBJECT = frozenset("and or but which that who when if while once then not , ; ( ) - to as".split())
 _LONGEST_SUBJECT = 8
 
 
@@ -118,7 +119,11 @@ def _new_subject(words: list[str], at: int) -> bool:
         words[start] in _DETERMINERS or words[start] in _PRONOUNS or words[at + 1] in ("and", "or", "so", "then")
     ):
         # "…, seeds are poisonous": a bare noun, then the verb at once.
-        return start + 1 < len(words) and words[start + 1] in _BE and words[at] == ","
+        if words[at] != "," or words[start].endswith("ly"):
+            return False
+        subject = words[start : start + 4]
+        verb = next((index for index, word in enumerate(subject) if word in _BE), 0)
+        return verb > 0 and not any(word in _STOPS_SUBJECT for word in subject[:verb])
     for position in range(start, min(start + _LONGEST_SUBJECT, len(words))):
         word = words[position]
         if word in FINITE:

@@ -151,8 +151,10 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
         if field.asks in ("edible-parts", "toxic-parts"):
             if any(draft.negated or draft.wording in (Wording.INEDIBLE, Wording.NON_TOXIC) for draft in spoken):
                 return None
-            if not any(cue.rule.role is Role.PART for cue in sentence.attributes) and field.asks == "toxic-parts":
-                return None
+            whole = value.strip(" .") in ("all", "whole", "entire", "everything")
+            if not whole and not any(cue.rule.role is Role.PART for cue in sentence.attributes):
+                if field.asks == "toxic-parts":
+                    return None
         elif spoken or any(draft.why_silent for draft in drafts):
             return None
         if field.asks == "toxic" and any(cue.rule.role is Role.PART for cue in sentence.attributes):
@@ -171,7 +173,11 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
             draft.silence("the value answers its label")
     rule = Rule(field.rule, Role.SAYS, (field.rule,), says=answer[0])
     cue = Cue(rule, sentence.start, sentence.end, 0, 1 if len(words) > 1 else len(words))
+    if field.asks in ("toxic-parts", "edible-parts") and kind == "other" and value.strip(" .") in ("all", "whole", "entire", "everything"):
+        kind = "all"
     draft = Draft(cue, 0, answer[0], certainty=answer[1], rules=[field.rule, f"value-{kind}"])
+    if kind == "all":
+        draft.parts.append("whole plant")
     if field.asks == "toxic-animals":
         draft.eaters.append(Eater.ANIMALS)
     return draft

@@ -67,6 +67,7 @@ class Rule:
     alone: bool = False
     needs: str = ""
     eater: str = ""
+    initial: bool = False
     fires: tuple[str, ...] = ()
     spares: tuple[str, ...] = ()
 
@@ -84,6 +85,7 @@ class Lexicon:
 
 
 _ONE_WORD = re.compile(r"[a-z]+(?:'[a-z]+)*")
+_NOT = "(not|isn't|aren't|wasn't|weren't|don't|doesn't|didn't|hasn't|haven't|can't)"
 _NEGATED = {
     Wording.EDIBLE: Wording.INEDIBLE,
     Wording.TOXIC: Wording.NON_TOXIC,
@@ -91,7 +93,7 @@ _NEGATED = {
     Wording.UNPALATABLE: None,
     Wording.INEDIBLE: None,
 }
-_SAYS_KEYS = {"id", "says", "patterns", "negated", "kind", "certainty", "weak", "alone", "needs", "eater", "fires", "spares"}
+_SAYS_KEYS = {"id", "says", "patterns", "negated", "kind", "certainty", "weak", "alone", "needs", "eater", "initial", "fires", "spares"}
 _MODIFIER_KEYS = {"id", "effect", "direction", "reach", "patterns", "fires", "spares"}
 _NOTICE_KEYS = {"id", "code", "patterns", "fires", "spares"}
 _TRAP_KEYS = {"id", "patterns", "fires", "spares"}
@@ -142,6 +144,7 @@ def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
     return Rule(
         row["id"], Role.SAYS, tuple(row["patterns"]), says, negated, kind=row.get("kind", ""), certainty=certainty,
         weak=row.get("weak", False), alone=row.get("alone", False), needs=row.get("needs", ""), eater=row.get("eater", ""),
+        initial=row.get("initial", False),
         fires=tuple(row["fires"]), spares=tuple(row["spares"]),
     )  # fmt: skip
 
@@ -205,6 +208,8 @@ def lexicon(rules: Iterable[Rule], macros: Mapping[str, str]) -> Lexicon:
     for rule in rules:
         for pattern in rule.patterns:
             expanded = expand(pattern, macros)
+            if expanded.startswith("not "):
+                expanded = _NOT + expanded[3:]
             if _ONE_WORD.fullmatch(expanded):
                 words.setdefault(expanded, rule)
                 continue

@@ -121,8 +121,8 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
 def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) -> bool:
     words, target = sentence.tokens.words, draft.cue
     between = words[cue.last : target.first]
-    if between and between[0] in FINITE:  # "never did any harm"
-        between = between[1:]
+    if between and between[0] in FINITE:  # "never did any harm", "nor is it good to eat"
+        between = between[2:] if between[1:2] in (["it"], ["they"], ["this"]) else between[1:]
     subject = cue.rule.reach == "subject"
     if len(between) > (_LONGEST_SUBJECT if subject else _LONGEST_PHRASE):
         return False
