@@ -53,6 +53,11 @@ CASES = {
         "s1-s2 s2-s1 s2-s3",
         "s1 overstates/-, s2 overstates/-",
     ),
+    "a circle that ends unread on one side and silent on the other": (
+        "s1 supports, s2 supports, s3 unread, s4 silent",
+        "s1-s2 s2-s1 s1-s3 s2-s4",
+        "s1 supports/unchecked, s2 supports/traced",
+    ),
     "leads into a circle": (
         "s1 supports, s2 supports, s3 supports",
         "s1-s2 s2-s3 s3-s2",
