@@ -7,15 +7,17 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
-from doubtwort.citing.identifiers import IdentifierKind, find_identifiers
+from doubtwort.citing.identifiers import IdentifierKind, doi_url, find_identifiers
+from doubtwort.citing.urls import web_address
 from doubtwort.model import Citation
 
 _LONGEST = 4000
 
 # RFC 3986 section 2: what an address may hold; closing brackets and stops at its end belong to the sentence.
 _URL = re.compile(r"(?:https?://|www\.(?=[a-z0-9]))[^\s<>\"“”«»{}|\\^`]+", re.IGNORECASE)
+_DOI = re.compile(r"(?:\bdoi:?\s*)?\b10\.\d{4,9}/\S+", re.IGNORECASE)
 _URL_END = re.compile(r"[.,;:!?'’*_…]+$")
 _BROKEN_SCHEME = re.compile(r"\b(https?):\s*/\s*/\s*", re.IGNORECASE)
 # An address broken over a line: after a hyphen or another mark that may stand in it, or before one.
@@ -33,16 +35,37 @@ _YEAR = re.compile(r"(?<![\d/.-])((?:1[5-9]|20)\d\d)([a-z])?(?![\d/]|-\d{2}-)")
 _YEAR_IN_BRACKETS = re.compile(
     r"[(\[]\s*(?:[A-Za-zÀ-ž.]+\s+)?(?:\d{1,2}[ ,]+)?((?:1[5-9]|20)\d\d)([a-z])?[^)\]]{0,30}[)\]]"
 )
-_PAGES = re.compile(r"\b(?:pp?|pages?|S|Seiten?|págs?)\.?\s*(\d{1,5}(?:\s*[-–—]\s*\d{1,5})?)\b")
+_PAGES = re.compile(r"\b(?:pp?|pages?|S|Seiten?|págs?)(?:\.\s*|\s+)(\d{1,5}(?:\s*[-–—]\s*\d{1,5})?)\b")
 _VOLUME_PAGES = re.compile(r"\d\s*(?:\(\s*[\w./–-]{1,12}\s*\))?\s*[:,]\s*(\d{1,5}\s*[-–—]\s*\d{1,5})\b")
 _QUOTED = re.compile(r"[“„\"«](.{3,300}?)[”“\"»]|(?<![\w’'])[‘'](?=[A-Z])(.{8,300}?)[’'](?=[\s.,;])")
 _LABEL = re.compile(r"^\s*(?:[\[(]\s*\w{1,6}\s*[\])]\.?|\d{1,3}\s*[.)]|[*†‡§¶^↑•]+)\s+(?=\S)")
-_PARTICLES = frozenset("van von der den de del della di da du la le ter ten zu af dos el bin ibn".split())
+_PARTICLES = frozenset(
+    {
+        "van",
+        "von",
+        "der",
+        "den",
+        "de",
+        "del",
+        "della",
+        "di",
+        "da",
+        "du",
+        "la",
+        "le",
+        "ter",
+        "ten",
+        "zu",
+        "af",
+        "dos",
+        "el",
+    }
+)
 _SURNAME = (
     rf"(?P<surname>(?:(?:{'|'.join(sorted(_PARTICLES))}|Van|Von|De|Mc|Mac|St\.)\s){{0,3}}"
     r"(?:[A-ZÀ-ŽĀ-ſ][’'`])?[A-ZÀ-ŽĀ-ſ][^\W\d_]+(?:[-–’'][^\W\d_]+){0,2})"
 )
-_INITIALS = r"(?:(?:[A-ZÀ-Ž][a-z]?\.[ -]?){1,4}|[A-ZÀ-Ž]{1,3}(?![\w’'.])|(?:[A-ZÀ-Ž] ){1,3}(?![\w’'.]))"
+_INITIALS = r"(?:(?:[A-ZÀ-Ž][a-z]?\.[ -]?){1,4}|[A-ZÀ-Ž]{1,3}(?![\w’'])|(?:[A-ZÀ-Ž] ){1,3}(?![\w’'.]))"
 _JUNIOR = r"(?:,?\s(?:Jr|Sr|II|III)\b\.?)?"
 # "Alder, B. C." or "Alder BC" or "Alder. B."; then "B. C. Alder".
 _NAMED = (
@@ -56,7 +79,7 @@ _ALONE = re.compile(
 _BETWEEN = re.compile(r"\s*(?:[,;]\s*(?:&|and\s|und\s)?|&|\s(?:and|und|et|y|e|og|och|en)\s)\s*(?=\S)")
 _OTHERS = re.compile(r"(?:and\s+|&\s*)?(?:et\s+al\b\.?|others\b)", re.IGNORECASE)
 _NO_NAME = frozenset(
-    "the a an see from in retrieved archived accessed edible wild plants plant flora on of notes".split()
+    {"the", "see", "from", "in", "on", "of", "retrieved", "archived", "accessed", "edible", "wild", "flora"}
 )
 _MOST_AUTHORS = 40
 _NO_TITLE = re.compile(r"(?:pp?\.?\s*\d|ibid|op\. cit)", re.IGNORECASE)
@@ -119,6 +142,26 @@ def printed_urls(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
+def printed_addresses(text: str) -> Iterator[tuple[int, int, str]]:
+    """Where addresses and DOIs are printed in running text: (start, end, address to ask for).
+
+    >>> list(printed_addresses("See www.herb.example/a. Also doi:10.1000/182."))
+    [(4, 22, 'http://www.herb.example/a'), (33, 44, 'https://doi.org/10.1000/182')]
+    """
+    found: list[tuple[int, int]] = []
+    if "://" in text or "www." in text:
+        for match in _URL.finditer(text):
+            address = _trimmed(match.group())
+            full = web_address(address if "://" in address else f"http://{address}")
+            if full and "." in full[8:]:
+                found.append((match.start(), match.start() + len(address)))
+                yield *found[-1], full
+    if "10." in text:
+        for each in find_identifiers(text):
+            if each.kind is IdentifierKind.DOI and not any(start <= each.start < end for start, end in found):
+                yield each.start, each.end, doi_url(each.value)
+
+
 def _joined(text: str) -> str:
     """The text with line-end hyphens of words and addresses mended."""
     text = _mend(_BROKEN_SCHEME.sub(r"\1://", text), keep=True)
@@ -150,7 +193,7 @@ def _trimmed(address: str) -> str:
 
 
 def _without_urls(text: str) -> str:
-    return _URL.sub(" ", text)
+    return _DOI.sub(" ", _URL.sub(" ", text))
 
 
 def _known(address: str, others: Iterable[str]) -> bool:
@@ -224,7 +267,7 @@ def _title(text: str, year_at: int, authors_end: int) -> str:
         rest = text[year_at + (after.end() if after else 4) :]
     elif authors_end >= 0:
         rest = text[authors_end:].lstrip(" .,:;")
-    end = re.search(r"(?<=[^\W\d_]{2})[.?!](?:\s|$)|(?<=\d)\.\s|\s[-–—]\s(?=[A-Z])", rest)
+    end = re.search(r"(?<=[^\W\d_]{2})[.?!](?:\s|$)|(?<=\))\.\s|(?<=\d)\.\s|\s[-–—]\s(?=[A-Z])", rest)
     title = rest[: end.start()] if end else rest
     title = title.strip(" .,;:“”\"'()[]")
     return title[:300] if len(title) > 2 and not _NO_TITLE.match(title) else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from doubtwort.model import Document, Fetched, Unreadable, UnreadReason
+from doubtwort.reading import jats, markdown
 from doubtwort.reading.html import read_html
 from doubtwort.reading.passages import assemble
 from doubtwort.reading.plain import blocks_of
@@ -27,9 +28,10 @@ def read(fetched: Fetched, settings: Settings) -> Document | Unreadable:
     if sniffed.kind == "other":
         return Unreadable(url, UnreadReason.UNSUPPORTED_TYPE, sniffed.detail)
     if sniffed.kind == "plain":
-        document = read_text(sniffed.text, url=url)
+        document = assemble(blocks_of(sniffed.text), url, "", most)
     else:
-        document = read_html(sniffed.text, url, most)
+        to_html = {"markdown": markdown.to_html, "jats": jats.to_html}.get(sniffed.kind, str)
+        document = read_html(to_html(sniffed.text), url, most)
     if not any(passage.kind != "heading" for passage in document.passages) and len(document.text) < 200:
         return Unreadable(url, UnreadReason.NO_TEXT, _why_empty(sniffed.text))
     return document

@@ -9,39 +9,26 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import islice
+from itertools import islice, pairwise
 from urllib.parse import urlsplit
 
 from bs4 import BeautifulSoup, NavigableString, Tag
 from bs4.element import PreformattedString
 
-# Never text. Struck-out text is out too: HTML calls it "no longer accurate" (s) or removed (del).
-_NEVER = frozenset(
-    "script style template noscript iframe object embed canvas audio video map source track param link meta head title "
-    "base select option datalist textarea input progress meter dialog frameset frame noframes applet svg rt rp "
-    "del s strike".split()
+from doubtwort.reading.words import (
+    COMMENT_WORDS,
+    COMMENTS_WORDS,
+    MENU_ROLES,
+    NEVER_TEXT,
+    NO_TEXT_WORDS,
+    PANEL_WORDS,
 )
+
 _MENUS = frozenset({"nav", "menu", "button"})
 _LOOKED_AT = frozenset({"form", "header", "footer", "ul", "ol", "a", "span"}) | _MENUS
-_MENU_ROLES = frozenset(
-    "navigation banner contentinfo search menu menubar toolbar dialog alertdialog tablist doc-toc button".split()
-)
-# The words of a class or id that name what is no text. Joined words are looked up too ("side-bar").
-_WORDS = frozenset(
-    "nav navbar navigation navbox navmenu topnav subnav menu submenu megamenu dropdown breadcrumb breadcrumbs cookie "
-    "cookies consent gdpr share sharing sharebar sharedaddy social socials related recommended recommendations promo "
-    "advert adverts advertisement advertising ads adsbygoogle sponsor sponsored newsletter subscribe subscription "
-    "signup login signin modal popup overlay toc tableofcontents editsection editlink skiplink skip jumptonav "
-    "pagination pager pagenav catlinks printfooter sitefooter siteheader masthead colophon widget widgets sidebar "
-    "sidenav drawer toolbar pagetop backtotop totop appbar searchform searchbox morelinks readnext upnext prevnext "
-    "postnavigation postnav copyright".split()
-)
 _PAGE_WORDS = frozenset({"pagenum", "pagenumber", "pageno", "pagebreak"})
-_COMMENTS = frozenset("comments commentlist disqus respond commentsection commentarea usercomments".split())
-_COMMENT = frozenset("comment reply commentbody commentauthor commentmeta".split())
 _UNSAID = frozenset({"no", "with", "has", "without", "non", "not", "hide"})
 _KEPT_WHOLE = frozenset({"html", "body", "main", "article"})
-_PANELS = frozenset("tab tabpanel tabcontent tabpane pane panel accordion collapse collapsible content".split())
 _HIDING = re.compile(r"(?:^|;)\s*(?:display\s*:\s*none|visibility\s*:\s*hidden)", re.IGNORECASE)
 _EDIT = re.compile(
     r"\s*[\[(]?\s*(?:edit|edit source|edit section|bearbeiten|quelltext bearbeiten|modifier|editar|modifica)"
@@ -65,7 +52,7 @@ def tokens(names: str) -> frozenset[str]:
         if words and words[0] in _UNSAID:
             continue
         found.update(words)
-        found.update(a + b for a, b in zip(words, words[1:], strict=False))
+        found.update(a + b for a, b in pairwise(words))
         if len(words) > 2:
             found.add("".join(words))
     return frozenset(found)
@@ -103,12 +90,12 @@ def weigh(soup: BeautifulSoup) -> Weights:
     while stack:
         tag = stack.pop()
         tags.append(tag)
-        if tag.name in _NEVER:
+        if tag.name in NEVER_TEXT:
             continue
         stack.extend(child for child in tag.contents if isinstance(child, Tag))
     for tag in reversed(tags):
         text = linked = blocks = links = inner = known = 0
-        if tag.name not in _NEVER:
+        if tag.name not in NEVER_TEXT:
             for child in tag.contents:
                 if isinstance(child, Tag):
                     text += weights.text.get(id(child), 0)
@@ -157,7 +144,7 @@ def _choose(soup: BeautifulSoup, weights: Weights, degree: int) -> tuple[set[int
         tag, within = stack.pop()
         if _is_out(tag, within, weights, whole, degree):
             out.add(id(tag))
-            lost += 0 if tag.name in _NEVER else weights.plain(tag)
+            lost += 0 if tag.name in NEVER_TEXT else weights.plain(tag)
             continue
         within = within or tag.name in ("article", "main", "section", "blockquote")
         stack.extend((child, within) for child in tag.contents if isinstance(child, Tag))
@@ -166,7 +153,7 @@ def _choose(soup: BeautifulSoup, weights: Weights, degree: int) -> tuple[set[int
 
 def _is_out(tag: Tag, within: bool, weights: Weights, whole: int, degree: int) -> bool:
     name = tag.name
-    if name in _NEVER:
+    if name in NEVER_TEXT:
         # Without scripts the page may have nothing else to say than what stands in noscript.
         return not (name == "noscript" and degree == 0)
     if not tag.attrs and name not in _LOOKED_AT:
@@ -178,7 +165,7 @@ def _is_out(tag: Tag, within: bool, weights: Weights, whole: int, degree: int) -
     role = str(tag.attrs.get("role", ""))
     if weights.text.get(id(tag), 0) <= 20 and _is_page_number(tag, role):
         return True
-    if name in _MENUS or role in _MENU_ROLES:
+    if name in _MENUS or role in MENU_ROLES:
         return weights.plain(tag) < 0.5 * whole
     if name in ("a", "span") and weights.text.get(id(tag), 0) <= 60:
         return bool(_EDIT.fullmatch(tag.get_text())) and weights.text.get(id(tag), 0) > 0 and _is_edit(tag)
@@ -204,7 +191,7 @@ def _hidden(tag: Tag, weights: Weights) -> bool:
     if not hidden:
         return False
     # A tab or a fold that opens on a click holds the page's own text.
-    return not (attrs.get("role") == "tabpanel" or tokens(names_of(tag)) & _PANELS)
+    return not (attrs.get("role") == "tabpanel" or tokens(names_of(tag)) & PANEL_WORDS)
 
 
 def _is_page_number(tag: Tag, role: str) -> bool:
@@ -242,9 +229,23 @@ def _named_out(tag: Tag, weights: Weights, whole: int) -> bool:
         return False
     words = tokens(names)
     plain = weights.plain(tag)
-    if words & _COMMENTS and plain < 0.8 * whole:
+    if words & COMMENTS_WORDS and plain < 0.8 * whole:
         return tag.name in ("ol", "ul") or _has_comments(tag)
-    if not words & _WORDS or tag.name in ("a", "span", "p", "h1", "h2", "h3", "h4", "h5", "h6", "td", "th", "li", "tr"):
+    if not words & NO_TEXT_WORDS or tag.name in (
+        "a",
+        "span",
+        "p",
+        "h1",
+        "h2",
+        "h3",
+        "h4",
+        "h5",
+        "h6",
+        "td",
+        "th",
+        "li",
+        "tr",
+    ):
         return False
     if "infobox" in words or plain >= 0.4 * whole:
         return False
@@ -258,7 +259,9 @@ def _named_out(tag: Tag, weights: Weights, whole: int) -> bool:
 
 
 def _has_comments(tag: Tag) -> bool:
-    return any(child.name in ("form", "textarea") or bool(tokens(names_of(child)) & _COMMENT) for child in _below(tag))
+    return any(
+        child.name in ("form", "textarea") or bool(tokens(names_of(child)) & COMMENT_WORDS) for child in _below(tag)
+    )
 
 
 def _below(tag: Tag) -> Iterator[Tag]:

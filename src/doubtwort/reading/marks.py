@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from urllib.parse import unquote, urlsplit
 
-from doubtwort.citing.citations import citation_from, name_key
+from doubtwort.citing.citations import citation_from, name_key, printed_addresses
 from doubtwort.citing.identifiers import normalise_isbn
 from doubtwort.citing.urls import canonical_url
 from doubtwort.model import Citation
@@ -20,13 +20,13 @@ _ROUND = re.compile(rf"(?<=[\w.,;”\"'])\s*\(\s*({_NUMBERS})\s*\)(?=\s*(?:[.,;:
 _RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 _RAISED_RUN = re.compile(r"(?:(?<=[^\W\d_][^\W\d_])|(?<=[.,;)”\"]))[¹²³⁰⁴-⁹]+(?:[,⁻–-][¹²³⁰⁴-⁹]+)*")
 _UNIT = re.compile(r"(?:\d|\b(?:m|cm|mm|km|ft|in|dm|yd|s|x))$")
-_SURNAME = r"(?:(?:van|von|der|den|de|del|della|di|da|du|la|le|ter|ten)\s+){0,3}[A-ZÀ-Ž][^\W\d_]*(?:[’'`-][^\W\d_]+)*"
+_SURNAME = r"(?:(?:van|von|der|den|de|del|della|di|da|du|la|le|ter|ten)\s+){0,3}[A-ZÀ-Ž][^\W\d_]*(?:[’'`-](?!s\b)[^\W\d_]+)*"
 _NAMES = (
     rf"{_SURNAME}(?:\s*,\s*{_SURNAME}){{0,5}}(?:,?\s*(?:&|and|und|et)\s+{_SURNAME})?(?:,?\s+et\s+al\.?|\s+and others)?"
 )
-_YEARS = r"(?:1[5-9]|20)\d\d[a-z]?(?:\s*,\s*(?:(?:1[5-9]|20)\d\d[a-z]?|[a-z](?!\w)))*"
+_YEARS = r"(?:1[5-9]|20)\d\d[a-z]?(?:\s*,\s*(?:(?:1[5-9]|20)\d\d[a-z]?|[a-k](?!\w|\.\s*\d)))*"
 _AUTHOR_YEAR = re.compile(rf"(?P<names>{_NAMES})(?:[’']s)?,?\s*[(\[]?\s*(?P<years>{_YEARS})")
-_ONE_YEAR = re.compile(r"((?:1[5-9]|20)\d\d)([a-z]?)|(?<=[,\s])([a-z])(?!\w)")
+_ONE_YEAR = re.compile(r"((?:1[5-9]|20)\d\d)([a-z]?)|(?<=[,\s])([a-k])(?!\w)")
 _ARCHIVED = frozenset({"archived", "archive", "archived copy", "archived version", "archived page", "web archive"})
 _PICTURE = re.compile(r"\.(?:jpe?g|png|gif|svg|webp|bmp|tiff?|ico)(?:$|[?#])|/File:", re.IGNORECASE)
 _IBID = re.compile(r"^\W*(?:ibid(?:em)?|ebd|ebenda|idem)\b", re.IGNORECASE)
@@ -109,7 +109,7 @@ class _Marking:
             self.by_author.setdefault((author, year), []).append(key)
 
     def _join_short_notes(self, pairs: list[tuple[str, Entry]]) -> None:
-        """ "Alder 1998, p. 14" leads where the full entry of Alder 1998 leads; "ibid." where the note before it does."""
+        """A note "Alder 1998, p. 14" leads where the full entry leads, "ibid." where the note before it does."""
         before = ""
         for key, entry in pairs:
             own = self.citations[key]
@@ -170,6 +170,11 @@ class _Marking:
                 key = self._link(span.target, block.covered(span), footnoted)
                 if key and span.end > span.start:
                     marks.append(Span("mark", span.start, span.end, key))
+        for start, end, address in printed_addresses(block.text):
+            if not _touches(done, start, end) and not any(s.kind == "link" and s.end > start and s.start < end for s in block.spans):
+                key = self._link(address, block.text[start:end], footnoted)
+                if key:
+                    marks.append(Span("mark", start, end, key))
         block.spans = marks
         block.cut(cuts)
 
@@ -196,7 +201,7 @@ class _Marking:
         text = block.text
         start, end = group[0][0].start, group[-1][0].end
         keys: list[str] = []
-        for before, (span, key) in zip([None, *group], group, strict=False):
+        for before, (span, key) in zip([None, *group[:-1]], group, strict=True):
             if before is not None and re.fullmatch(r"\s*[-–—]\s*", text[before[0].end : span.start]):
                 first, last = block.covered(before[0]).strip("[]() "), block.covered(span).strip("[]() ")
                 if first.isdigit() and last.isdigit() and int(last) - int(first) in range(2, 50):
@@ -216,9 +221,9 @@ class _Marking:
             for match in _SQUARE.finditer(text):
                 yield match.start(), match.end(), _expand(match[1])
         for span in block.spans:
-            if span.kind == "sup" and re.fullmatch(rf"\s*{_NUMBERS}\s*", block.covered(span)):
-                if not _UNIT.search(text[max(0, span.start - 6) : span.start]):
-                    yield span.start, span.end, _expand(block.covered(span))
+            unit = _UNIT.search(text[max(0, span.start - 6) : span.start])
+            if span.kind == "sup" and not unit and re.fullmatch(rf"\s*{_NUMBERS}\s*", block.covered(span)):
+                yield span.start, span.end, _expand(block.covered(span))
         for match in _RAISED_RUN.finditer(text):
             if not _UNIT.search(text[max(0, match.start() - 6) : match.start()]):
                 yield match.start(), match.end(), _expand(match.group().translate(_RAISED).replace("⁻", "-"))
@@ -253,7 +258,7 @@ class _Marking:
     def _author_years(self, text: str) -> Iterator[tuple[int, int, list[str]]]:
         for match in _AUTHOR_YEAR.finditer(text):
             names = re.split(r"\s*,\s*|\s+(?:&|and|und|et|al\.?|others)\b\s*|\s*&\s*", match["names"])
-            surnames = [name_key(name) for name in names if name and name[0].isupper() or " " in name]
+            surnames = [name_key(name) for name in names if (name and name[0].isupper()) or " " in name]
             keys: list[str] = []
             year = ""
             for one in _ONE_YEAR.finditer(match["years"]):
@@ -284,10 +289,10 @@ class _Marking:
         if address in self.links:
             return self.links[address]
         key = ""
-        if not self._is_self(address) and not _PICTURE.search(address) and len(self.citations) < self.most:
-            if not (footnoted and self._beside(address)):
-                key = f"link-{len(self.links) + 1}"
-                self.citations[key] = citation_from(key, text or address, [address])
+        aside = _PICTURE.search(address) or (footnoted and self._beside(address)) or self._is_self(address)
+        if not aside and len(self.citations) < self.most:
+            key = f"link-{len(self.links) + 1}"
+            self.citations[key] = citation_from(key, text or address, [address])
         self.links[address] = key
         return key
 
@@ -302,7 +307,7 @@ class _Marking:
 
 
 def _touches(spans: list[tuple[int, int]], start: int, end: int) -> bool:
-    return any(start < e and s < end or (s == start and e == end) for s, e in spans)
+    return any((start < e and s < end) or (s, e) == (start, end) for s, e in spans)
 
 
 def _expand(text: str) -> list[int]:

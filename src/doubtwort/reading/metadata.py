@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 from bs4 import BeautifulSoup, Tag
 
+from doubtwort.reading.words import words
 from doubtwort.text import one_line
 
 _SEPARATOR = re.compile(r"\s+(?:[-–—|·•»«]|::|:)\s+|\s*[|»]\s*")
@@ -18,9 +19,9 @@ _EMPTY_TITLES = frozenset(
 _META_NAMES = ("citation_title", "dc.title", "dcterms.title", "dc.subject.taxon", "taxon.scientific_name")
 # schema.org properties that name a thing, and types whose name is the page's subject.
 _NAMES = ("scientificName", "name", "headline", "alternateName")
-_SUBJECT_TYPES = frozenset(
+_SUBJECT_TYPES = words(
     "taxon thing article newsarticle blogposting techarticle scholarlyarticle report webpage medicalwebpage itempage "
-    "aboutpage faqpage recipe product medicalentity dataset creativework book chapter definedterm".split()
+    "aboutpage faqpage recipe product medicalentity dataset creativework book chapter definedterm"
 )
 _MOST = 40
 

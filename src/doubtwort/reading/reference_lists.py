@@ -9,25 +9,15 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from doubtwort.reading.blocks import Block, Span
+from doubtwort.reading.words import (
+    FURTHER_HEADINGS,
+    NOTE_HEADINGS,
+    REFERENCE_HEADINGS,
+)
 
-_REFERENCES = frozenset(
-    "references reference referencelist bibliography selectedbibliography literature literaturecited citedliterature "
-    "workscited citedworks sources source sourcescited citations citation referencescited referencesandnotes "
-    "notesandreferences sourcesandreferences referencesandsources generalreferences citedreferences primarysources "
-    "secondarysources referencesandfurtherreading sourcesused literaturverzeichnis literatur quellen "
-    "einzelnachweise quellenangaben quellenverzeichnis belege bibliographie références sourcesetréférences "
-    "referencias bibliografía bibliografia riferimenti bronnen referenties referenser källor kilder litteratur".split()
-)
-_NOTES = frozenset(
-    "notes footnotes endnotes note footnote fußnoten fussnoten anmerkungen notas noten voetnoten noter".split()
-)
-_FURTHER = frozenset(
-    "furtherreading externallinks externallink seealso weblinks links moreinformation relatedlinks usefullinks "
-    "relatedpages sieheauch weiterführendeliteratur voiraussi liensexternes véasetambién enlacesexternos "
-    "furtherinformation recommendedreading additionalreading furthersources additionalresources".split()
-)
 _LABEL = re.compile(
     r"^[\s↑^⇑•]*(?:\[\s*(?P<a>\w{1,5})\s*\]|\(\s*(?P<b>\w{1,3})\s*\)|(?P<c>\d{1,3})\s*[.):;](?!\d)|(?P<d>[*†‡§¶]{1,3})"
     r"|(?P<e>\d{1,3})(?=\s+[“\"A-ZÀ-Ž]))[\s:.;↑^]*"
@@ -41,8 +31,9 @@ MARKER = re.compile(
 )
 YEAR = re.compile(r"(?<!\d)(?:1[5-9]|20)\d\d[a-z]?(?!\d)")
 _LIKE = re.compile(
-    r"https?://|www\.|\bdoi\b|\bISBN\b|(?<!\d)10\.\d{4,9}/|\bpp?\.\s*\d|\bvol\.|\bibid\b|\bop\.? ?cit|\bpers(?:onal)?\.? comm|"
-    r"\bet al\b|\b(?:press|publish(?:ers?|ing)|verlag|journal|handbook|university|edition|ed\.|eds\.)\b|^\s*(?:see|cf\.?|from|after|in)\s",
+    r"https?://|www\.|\bdoi\b|\bISBN\b|(?<!\d)10\.\d{4,9}/|\bpp?\.\s*\d|\bvol\.|\bibid\b|\bop\.? ?cit|"
+    r"\bpers(?:onal)?\.? comm|\bet al\b|\b(?:press|publish(?:ers?|ing)|verlag|journal|handbook|university|edition|"
+    r"ed\.|eds\.)\b|^\s*(?:see|cf\.?|from|after|in)\s",
     re.IGNORECASE,
 )
 _SHORT = re.compile(r"^\W*(?:[A-ZÀ-Ž][^\W\d_]+[\s,&.]*(?:and|et al|[A-Z]\.)?[\s,&.]*){1,5}[(,\s]*(?:1[5-9]|20)\d\d")
@@ -61,7 +52,6 @@ class Entry:
     inner: list[str] = field(default_factory=list)
     number: int | None = None
     further: bool = False
-    listed: bool = True  # stands in a list of references; False for a lone footnote
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +96,11 @@ def split(blocks: list[Block]) -> Split:
         if len(offsets) > 1 and len(members) == 1:
             block = blocks[at]
             bounds = [*offsets, len(block.text)]
-            for start, end in zip(bounds, bounds[1:], strict=False):
-                _take([block.part(start, end)], at, entries, places, blocks)
+            for start, end in pairwise(bounds):
+                _take([block.part(start, end)], at, entries, places)
             taken.add(at)
         elif zones[at] == "references" or _reads_like(blocks, members):
-            _take([blocks[each] for each in members], members[0], entries, places, blocks, listed=bool(zones[at]))
+            _take([blocks[each] for each in members], members[0], entries, places)
             taken.update(members)
         else:
             notes.update(members)
@@ -134,11 +124,11 @@ def norm(heading: str) -> str:
 def _zone(block: Block) -> str:
     for heading in reversed(block.headings):
         name = norm(heading)
-        if name in _REFERENCES:
+        if name in REFERENCE_HEADINGS:
             return "references"
-        if name in _NOTES:
+        if name in NOTE_HEADINGS:
             return "notes"
-        if name in _FURTHER:
+        if name in FURTHER_HEADINGS:
             return "further"
     return ""
 
@@ -253,7 +243,7 @@ def _take_zone(
     for item in accepted:
         if kind != "further" and len(blocks[item[0]].text) > 2500:
             continue
-        _take([blocks[at] for at in item], item[0], entries, places, blocks, further=kind == "further")
+        _take([blocks[at] for at in item], item[0], entries, places, further=kind == "further")
         taken.update(item)
 
 
@@ -266,13 +256,10 @@ def _take(
     at: int,
     entries: list[Entry],
     places: dict[str, tuple[int, int]],
-    blocks: list[Block],
     further: bool = False,
-    listed: bool = True,
 ) -> None:
-    del blocks
     texts: list[str] = []
-    entry = Entry("", at, further=further, listed=listed)
+    entry = Entry("", at, further=further)
     for part in parts:
         entry.ids.update(name for _, name in part.anchors)
         entry.links += [(span.target, part.covered(span)) for span in part.spans if span.kind == "link"]

@@ -18,12 +18,13 @@ from doubtwort.model import Fetched
 _SIGNATURES = (
     (b"\x89PNG\r\n", "PNG image"), (b"\xff\xd8\xff", "JPEG image"), (b"GIF8", "GIF image"), (b"BM", "BMP image"),
     (b"II*\x00", "TIFF image"), (b"MM\x00*", "TIFF image"), (b"\x00\x00\x01\x00", "icon"),
-    (b"PK\x03\x04", "ZIP archive (also DOCX, ODT, EPUB)"), (b"PK\x05\x06", "ZIP archive"), (b"\x1f\x8b", "gzip archive"),
+    (b"PK\x03\x04", "ZIP archive or office file"), (b"PK\x05\x06", "ZIP archive"), (b"\x1f\x8b", "gzip archive"),
     (b"BZh", "bzip2 archive"), (b"\xfd7zXZ", "xz archive"), (b"7z\xbc\xaf", "7z archive"), (b"Rar!", "RAR archive"),
     (b"ID3", "MP3 audio"), (b"\xff\xfb", "MP3 audio"), (b"OggS", "Ogg audio or video"), (b"fLaC", "FLAC audio"),
     (b"\x1aE\xdf\xa3", "Matroska or WebM video"), (b"FLV", "Flash video"), (b"wOFF", "font"), (b"wOF2", "font"),
-    (b"\xd0\xcf\x11\xe0", "old office document"), (b"{\\rtf", "RTF document"), (b"\x7fELF", "program"), (b"MZ", "program"),
-    (b"SQLite format 3", "database"), (b"%!PS", "PostScript document"), (b"AT&TFORM", "DjVu document"),
+    (b"\xd0\xcf\x11\xe0", "old office document"), (b"{\\rtf", "RTF document"), (b"\x7fELF", "program"),
+    (b"MZ", "program"), (b"SQLite format 3", "database"), (b"%!PS", "PostScript document"),
+    (b"AT&TFORM", "DjVu document"),
 )  # fmt: skip
 _DOUBTFUL = frozenset({b"BM", b"MZ", b"FLV"})  # letters that a text may begin with
 _REFUSED_TYPES = re.compile(

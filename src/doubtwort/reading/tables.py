@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 from bs4 import NavigableString, Tag
 
 from doubtwort.reading.blocks import Run
-from doubtwort.reading.boilerplate import names_of, tokens
 
 if TYPE_CHECKING:
     from doubtwort.reading.walk import Walker
@@ -23,7 +22,7 @@ Event = tuple[str, "Tag | NavigableString | Callable[[], None]"]
 
 _MOST_COLUMNS = 60
 _LONG_CELL = 700
-_HEADER_WORDS = re.compile(
+HEADER_WORDS = re.compile(
     r"\b(?:species|scientific|botanical|latin|common|vernacular|local|names?|taxon|plants?|famil(?:y|ies)|genus|parts?|"
     r"edib\w+|toxic\w*|poison\w*|uses?|used|preparations?|habitats?|seasons?|notes?|remarks?|comments?|references?|"
     r"sources?|status|food|fungus|fungi|mushrooms?|effects?|symptoms?|value|type|description)\b",
@@ -64,7 +63,7 @@ def table_events(walker: Walker, table: Tag) -> list[Event]:
             continue
         if headed and not (started and any(labels)) and _is_header(row, at, cells, rows[at]):
             for cell in row:
-                text = walker.collect(cell.tag, " ").block().text.rstrip(" :")
+                text = walker.collect(cell.tag, " ").block().text.rstrip(" :.")
                 for column in range(cell.column, min(cell.column + cell.span, _MOST_COLUMNS)):
                     labels[column] = " ".join(filter(None, (labels[column], text if text != labels[column] else "")))
             started = started or _starts_body(cells, rows, at)
@@ -130,9 +129,8 @@ def _number(tag: Tag, name: str) -> int:
 
 def _walked(cell: Tag, width: int) -> bool:
     """The cell holds blocks of its own: a table, headings, several paragraphs, or a very long text."""
-    paragraphs = length = seen = 0
-    for child in cell.descendants:
-        seen += 1
+    paragraphs = length = 0
+    for seen, child in enumerate(cell.descendants):
         if seen > 3000:
             return True
         if isinstance(child, Tag):
@@ -158,7 +156,7 @@ def _is_header(row: list[_Cell], at: int, cells: list[list[_Cell]], tag: Tag) ->
     texts = [cell.tag.get_text(" ", strip=True) for cell in row]
     if any(len(text) > 40 or not text or text[0].isdigit() for text in texts) or len(set(texts)) < len(texts):
         return False
-    known = sum(bool(_HEADER_WORDS.search(text)) for text in texts)
+    known = sum(bool(HEADER_WORDS.search(text)) for text in texts)
     bold = all(_all_bold(cell.tag) for cell in row)
     return bold or (known >= 0.6 * len(texts) and known >= 2 and not any(t.endswith((":", ".")) for t in texts))
 
@@ -211,15 +209,8 @@ def _row(walker: Walker, table: Tag, row: list[_Cell], labels: list[str]) -> Cal
             if label and label != run.text.strip():
                 line.add(f"{label}: ")
             line.append(run)
-        block = line.block("table-row")
-        if len(filled) == 1 and any(cell.header for cell, _ in filled):
-            # A label without a value says nothing, but names what follows.
-            if not any(labels):
-                return
-        walker.emit(block)
+        # A label without a value says nothing.
+        if len(filled) > 1 or any(labels) or not filled[0][0].header:
+            walker.emit(line.block("table-row"))
 
     return do
-
-
-def is_reference_table(table: Tag) -> bool:
-    return bool(tokens(names_of(table)) & {"references", "bibliography"})

@@ -7,6 +7,7 @@ and forth in intricate markup (footnotes, infoboxes), and a book of 900 KB takes
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from bs4 import BeautifulSoup
@@ -30,7 +31,7 @@ class _BoundedBuilder(LXMLTreeBuilder):
     def parser_for(self, encoding: Any) -> Any:
         return etree.HTMLParser(target=self, recover=True, encoding=encoding, huge_tree=True)
 
-    def start(self, tag: Any, attrib: Any, nsmap: Mapping[Any, Any] = {}) -> None:  # noqa: B006  (signature of the base)
+    def start(self, tag: Any, attrib: Any, nsmap: Mapping[Any, Any] = MappingProxyType({})) -> None:
         if self._made >= self._most:
             self._passed_over += 1
             return
