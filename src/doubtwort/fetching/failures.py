@@ -6,15 +6,16 @@ import socket
 import ssl
 from collections.abc import Iterator
 from dataclasses import dataclass
-from http.client import HTTPException
+from http.client import HTTPException, IncompleteRead
 
 import requests
 from urllib3.exceptions import (
     ConnectTimeoutError,
+    DecodeError,
     HTTPError,
-    IncompleteRead,
     NewConnectionError,
     ProtocolError,
+    ProxySchemeUnknown,
     ReadTimeoutError,
 )
 
@@ -86,7 +87,7 @@ def failure_of_error(error: BaseException, most_bytes: int) -> Failure:
         return Failure(UnreadReason.UNSUPPORTED_TYPE, one_line(f"content coding {said}", 80))
     if has(requests.exceptions.ProxyError):
         return Failure(UnreadReason.UNREACHABLE, "the proxy did not pass the request on", whole_host=True)
-    if has(requests.exceptions.InvalidSchema, requests.exceptions.InvalidProxyURL):
+    if has(requests.exceptions.InvalidSchema, requests.exceptions.InvalidProxyURL, ProxySchemeUnknown):
         return Failure(UnreadReason.UNREACHABLE, "this kind of proxy address is not supported", whole_host=True)
     if has(ssl.SSLCertVerificationError, ssl.CertificateError):
         return Failure(UnreadReason.UNREACHABLE, "certificate not trusted", whole_host=True)
@@ -104,8 +105,12 @@ def failure_of_error(error: BaseException, most_bytes: int) -> Failure:
         return Failure(UnreadReason.UNREACHABLE, "secure connection failed", whole_host=True)
     if cut_off(error) or has(IncompleteRead):
         return Failure(UnreadReason.UNREACHABLE, "connection cut")
-    if has(HTTPException, ProtocolError):
-        return Failure(UnreadReason.UNREACHABLE, "not a whole HTTP answer")
+    if has(DecodeError):
+        return Failure(UnreadReason.UNREACHABLE, "damaged content coding")
+    if has(HTTPException):
+        return Failure(UnreadReason.UNREACHABLE, "not an HTTP answer")
+    if has(ProtocolError):
+        return Failure(UnreadReason.UNREACHABLE, "connection cut")
     return Failure(UnreadReason.UNREACHABLE, "connection failed")
 
 

@@ -19,7 +19,7 @@ from typing import Any, cast
 import urllib3
 from urllib3.connection import HTTPConnection, HTTPSConnection
 from urllib3.connectionpool import HTTPConnectionPool, HTTPSConnectionPool
-from urllib3.exceptions import ConnectTimeoutError, NameResolutionError, NewConnectionError, ProtocolError
+from urllib3.exceptions import ConnectTimeoutError, DecodeError, NameResolutionError, NewConnectionError, ProtocolError
 from urllib3.util.connection import create_connection
 
 from doubtwort.fetching.addresses import addresses_of_host
@@ -178,7 +178,7 @@ def inflated(chunks: Iterable[bytes]) -> Iterator[bytes]:
             except zlib.error as error:
                 if members > 1:
                     return  # padding after the last member, as gzip readers allow
-                raise ProtocolError("damaged content coding") from error
+                raise DecodeError("damaged content coding") from error
             yield piece
             ended = decoder.eof
             data = decoder.unused_data if ended else decoder.unconsumed_tail
