@@ -11,6 +11,7 @@ import pytest
 
 import doubtwort
 from doubtwort.cli import run
+from doubtwort.cli.options import parts_from_user, preparations_from_user
 
 COMMAND = [sys.executable, "-c", "from doubtwort.cli import main; main()"]
 
@@ -65,6 +66,11 @@ def test_help_is_plain_and_true_to_80_columns(command):
             "See: doubtwort audit --help",
         ),
         (["audit", "http://herb.example/", "--taxon", "fictwort"], "fictwort"),
+        (["audit", "herb.example", "--taxon", "Fictaria silvana"], "http://"),
+        (["audit", "file:///etc/passwd", "--taxon", "Fictaria silvana"], "http://"),
+        (["audit", "http://[::1", "--taxon", "Fictaria silvana"], "http://"),
+        (["audit", "http://herb.example/", "--taxon", "Fictaria silvana", "--part", "leafs and"], "Known: "),
+        (["audit", "http://herb.example/", "--taxon", "Fictaria silvana", "--preparation", "root"], "Known: "),
         (["read"], "--jsonl"),
         (["read", "--jsonl", "file.txt"], "standard input"),
         (["read", "--jsonl", "--taxon", "Fictaria silvana"], "--taxon"),
@@ -161,3 +167,18 @@ def test_a_command_loads_only_what_it_needs(arguments, heavy):
         [sys.executable, "-c", code, ",".join(heavy), *arguments], input=line, capture_output=True, timeout=60
     )
     assert done.stderr.decode().strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("typed", "parts"), [(["Leaves"], ("leaf",)), (["root", "BERRIES", "roots"], ("fruit", "root")), ([], ())]
+)
+def test_parts_are_understood_as_the_tables_have_them(typed, parts):
+    assert parts_from_user(typed) == parts
+
+
+@pytest.mark.parametrize(
+    ("typed", "preparations"),
+    [(["uncooked"], ("raw",)), (["ground"], ("ground",)), (["with alcohol"], ("with alcohol",))],
+)
+def test_preparations_are_understood_as_the_tables_have_them(typed, preparations):
+    assert preparations_from_user(typed) == preparations

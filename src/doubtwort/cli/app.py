@@ -84,15 +84,16 @@ def audit(
 ) -> None:
     """Take in a page's claim about a taxon, chase its citations, say how far they bear it out."""
     from doubtwort.cli.auditing import audit_command
+    from doubtwort.cli.options import page_address, parts_from_user, preparations_from_user
     from doubtwort.settings import Settings
     from doubtwort.taxa.names import taxon_from_user
 
     audit_command(
-        url,
+        page_address(url),
         taxon_from_user(taxon, tuple(synonym), tuple(common_name)),
         wording=wording,
-        parts=tuple(part),
-        preparations=tuple(preparation),
+        parts=parts_from_user(part),
+        preparations=preparations_from_user(preparation),
         settings=Settings(depth=depth, offline=offline, allow_private=allow_private),
         notebook=notebook,
         as_json=as_json,
