@@ -72,6 +72,13 @@ def test_framing_without_end(web, head):
     assert reason in ("too-large", "unreachable")
 
 
+def test_a_flood_of_interim_answers_is_stopped_by_its_size(web):
+    # RFC 9110 §15.2: a client reads any number of 1xx answers before the final one.
+    web.handle("/a", endless(b"HTTP/1.1 100 Continue\r\n\r\n" * 1_000, b""))
+    with fetching() as fetcher:
+        assert why(fetcher.fetch(web.url("/a"))) == ("too-large", "more than 200000 bytes")
+
+
 def test_a_declared_length_that_is_too_large_is_not_read(web):
     web.handle("/a", endless(b"", b"HTTP/1.1 200 OK\r\nContent-Length: 200001\r\n\r\n", pause=0.2))
     with fetching() as fetcher:
