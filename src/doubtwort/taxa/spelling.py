@@ -52,10 +52,9 @@ def skeleton(word: str) -> str:
     bare = word.lower()
     for seen, reads in _JOINED:
         bare = bare.replace(seen, reads)
-    bare = _DOUBLED.sub(r"\1", bare)
     for seen, reads in _LOOKS:
         bare = bare.replace(seen, reads)
-    return bare
+    return _DOUBLED.sub(r"\1", bare)
 
 
 def allowed(length: int, steps: tuple[tuple[int, int], ...]) -> int:
@@ -72,7 +71,7 @@ def near_word(printed: str, true: str, steps: tuple[tuple[int, int], ...]) -> Ne
     first, second = printed.lower(), true.lower()
     if first == second:
         return Nearness.SAME
-    if len(true) >= SLIP_FROM and abs(len(first) - len(second)) <= 3:
+    if len(true) >= SLIP_FROM and abs(len(first) - len(second)) <= 2:
         looks, meant = skeleton(first), skeleton(second)
         if looks == meant or _long_s(looks, meant):
             return Nearness.SLIP
