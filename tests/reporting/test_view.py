@@ -94,6 +94,16 @@ def test_trail_is_a_tree_that_opens_each_source_once():
     assert second.source_id == "s2"
 
 
+def test_a_source_cited_for_the_opposite_is_said_to_be_so():
+    audit = replace(
+        CONTRADICTED, trail=(Step("claim", "s3", Shift.STRENGTHENED), Step("claim", "s1", Shift.STRENGTHENED))
+    )
+    assert [each.shift for each in view_audit(audit).trail] == [
+        "strengthened: cited for the opposite of what it says",
+        "strengthened: cited for more than it says",
+    ]
+
+
 def test_trail_of_many_sources_in_a_row_is_no_trouble():
     steps = [Step("claim", "s1"), *(Step(f"s{n}", f"s{n + 1}") for n in range(1, 200))]
     rungs = view_audit(replace(STRETCHED, trail=tuple(steps))).trail

@@ -16,6 +16,7 @@ from doubtwort.model import (
     Outcome,
     Place,
     Rating,
+    Shift,
     Source,
     Statement,
     Step,
@@ -302,6 +303,14 @@ def _source(source: Source, claim: Claim) -> SourceView:
     )
 
 
+def _shift(step: Step, source: Source | None) -> str:
+    if step.shift is None:
+        return ""
+    if step.shift is Shift.STRENGTHENED and source is not None and source.outcome is Outcome.CONTRADICTS:
+        return "strengthened: cited for the opposite of what it says"
+    return SHIFT_SAYS[step.shift]
+
+
 def _title(source: Source) -> str:
     """The source's own title, else how it is cited; a bare mark such as "[1]" says less than the address."""
     cited = source.citation.text if source.citation else ""
@@ -328,7 +337,7 @@ def _ladder(trail: tuple[Step, ...], sources: dict[str, Source]) -> tuple[Rung, 
                     if source
                     else ("back to the claim's own page" if step.target == "claim" else ""),
                     outcome=source.outcome.value if source else "",
-                    shift=SHIFT_SAYS[step.shift] if step.shift else "",
+                    shift=_shift(step, source),
                     again=again,
                     below=() if again else rungs(step.target),
                 )
