@@ -18,6 +18,18 @@ _OTHERS_HEADINGS: Final = (
 )  # fmt: skip
 
 
+# Words of titles that name no single plant: a short title with none of them is taken as another plant's name.
+_GENERAL: Final = frozenset(
+    "plants plant mushrooms mushroom fungi fungus herbs trees shrubs weeds flora food foods foraging wild edible edibles poisonous toxic "
+    "toxicity poison poisons guide list index home page notes note garden gardens journal diary blog review report study "
+    "case cases recipes recipe walks walk uses use handbook manual chapter appendix table introduction about contact "
+    "news survival medicine medicinal berries fruits nuts roots greens leaflet safety identification the a an of and in "
+    "for to how what why when is are our my species genus family january february march april may june july august "
+    "september october november december spring summer autumn winter glossary key results description discussion "
+    "ethnobotany botany history ecology habitat distribution references untitled article".split()
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Topic:
     """A subject and why it is one: Topic(About.TAXON, "Fictaria silvana", "the page's title")."""
@@ -40,6 +52,10 @@ def page_topic(document: Document, finder: Finder, names: PageNames | None) -> T
             return Topic(mention.whose, mention.name, "the page's first sentence")
         if passage.kind == "paragraph":
             break
+    title = fold(document.title).text.strip()
+    words = title.lower().replace(",", " ").split()
+    if 0 < len(words) <= 4 and not _GENERAL.intersection(words) and not title.endswith((".", "?", ":")):
+        return Topic(About.OTHER, title, "the page's title, which names something else")
     return Topic(About.UNCLEAR)
 
 

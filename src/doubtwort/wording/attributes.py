@@ -11,11 +11,15 @@ from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.rules import Role, inverting_words
 
 _SEPARATORS: Final = frozenset({",", "and", "or", ";"})
-_EXCEPT: Final = frozenset({"except", "excepting", "excluding", "save", "barring"})
+_EXCEPT: Final = frozenset({"except", "excepting", "excluding", "save", "barring", "without"})
+_YIELDED: Final = frozenset(
+    {"another statement in its clause", "a taste alone", "no instruction", "a condition, not a statement"}
+)
 _EXCEPT_PHRASES: Final = ("apart from", "other than", "with the exception", "aside from", "all but", "but for")
 _TO: Final = frozenset("to for by in among of upon on amongst with".split())
 _ABOVE_ALL: Final = frozenset("especially particularly mainly chiefly notably above mostly".split())
 _NO_SUBJECT: Final = frozenset("from of by with near under among beside on like unlike against".split())
+_COMPANY: Final = frozenset("for with like as than".split())
 _INVERTS: Final = tuple(sorted((tuple(phrase.split()) for phrase in inverting_words()), key=len, reverse=True))
 _HEATED: Final = frozenset(
     "cooked boiled parboiled steamed fried roasted baked dried leached soaked fermented peeled".split()
@@ -30,7 +34,10 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
     """Gives every draft its eaters, parts, preparations, stages and amount. ``inherited`` are the parts that a plural
     pronoun at the start of the sentence stands for."""
     by_clause: dict[int, list[Draft]] = {}
+    speaking = {draft.clause for draft in drafts if draft.why_silent not in _YIELDED}
     for draft in drafts:
+        if draft.why_silent in _YIELDED and draft.clause in speaking:
+            continue
         by_clause.setdefault(draft.clause, []).append(draft)
     excepted = [_is_excepted(sentence, cue) if cue.rule.role is Role.PART else False for cue in sentence.attributes]
     for at, cue in enumerate(sentence.attributes):
@@ -71,7 +78,7 @@ def _owner(sentence: Sentence, cue: Cue, by_clause: dict[int, list[Draft]]) -> D
     clause = structure.number[cue.first]
     while clause not in by_clause:
         # A bracket, a dash or a colon without an assertion of its own comments on what it stands in.
-        if clause < 0 or structure.opener[clause] not in ("(", "-", ":", "which", ";"):
+        if clause < 0 or structure.opener[clause] not in ("(", "-", ":", "which"):
             break
         clause = structure.parent[clause]
     if clause not in by_clause:
@@ -182,16 +189,23 @@ def _attach_parts(
             side.setdefault(id(owner), []).append(cue)
     for draft in drafts:
         before, after = left.get(id(draft), []), right.get(id(draft), [])
+        words = sentence.tokens.words
         if attributed := _attributive(sentence, draft, after):
             chosen = attributed
         elif draft.cue.rule.id == "edible-people-eat" and after:
             chosen = after
         else:
-            chosen = before or after
+            chosen = before or _direct(words, after)
         draft.parts = _values(chosen)
     for number, draft in enumerate(drafts):
         if not draft.parts:
             draft.parts = _inherit(sentence, drafts, number, parts, inherited)
+
+
+def _direct(words: list[str], after: list[Cue]) -> list[Cue]:
+    """Of several parts behind a verb those that are no mere company: "leaves as a seasoning for bean dishes"."""
+    direct = [cue for cue in after if not any(word in _COMPANY for word in words[max(cue.first - 3, 0) : cue.first])]
+    return direct or after
 
 
 def _values(cues: list[Cue]) -> list[str]:
@@ -250,7 +264,7 @@ def _inherit(
     earlier = [other for other in drafts[:number] if other.parts]
     if earlier and earlier[-1].clause == draft.clause:
         return list(earlier[-1].parts)
-    if not subject or subject[-1] in _PLURAL_PRONOUNS or subject == ["it"]:
+    if not subject or subject[-1] in ("ones", "specimens") or subject[-1] in _PLURAL_PRONOUNS or subject == ["it"]:
         if earlier and draft.clause != 0:
             if subject == ["it"] and not _singular(sentence, parts):
                 return []

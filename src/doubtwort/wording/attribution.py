@@ -30,7 +30,7 @@ _CONNECTIVES: Final = frozenset("and but or yet , also then therefore thus so ;"
 _ADVERBS: Final = frozenset("also often usually sometimes therefore then thus both always never generally still".split())
 _RELATIVES: Final = frozenset(
     "relative relatives cousin cousins ally allies lookalike lookalikes double doubles congener congeners kin sister "
-    "sisters imitator mimic counterpart hybrid hybrids namesake neighbour neighbor companion substitute alike "
+    "sisters imitator mimic counterpart hybrid hybrids namesake neighbour neighbor companion alike "
     "alikes offspring progeny".split()
 )
 _OTHER_PHRASES: Final = (
@@ -158,6 +158,10 @@ def _from_before(
             if not known or fronted or _object(words, after[0][0]):
                 return _joined(words, after[0], places), "the only name in the sentence"
     current = context.current
+    if current.about is About.UNCLEAR:
+        anywhere = [place for place in places if not place[1].comparison]
+        if anywhere:
+            return _joined(words, anywhere[0], places), "the only name in the sentence"
     return [(current.about, current.name)], current.why
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from functools import cache
 from typing import Final
 
-from doubtwort.model import Eater, Wording
+from doubtwort.model import Certainty, Eater, Wording
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.clauses import FINITE, clauses
-from doubtwort.wording.cues import Cue, spot, tokenize
+from doubtwort.wording.cues import Cue, Tokens, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
-from doubtwort.wording.rules import Role, attribute_lexicon, statement_lexicon
+from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon
 from doubtwort.wording.scope import modify
 
 _FOR: Final = frozenset("as for to against in of by".split())
@@ -24,6 +24,7 @@ _AFTER_PREDICATE: Final = frozenset(
     ". ; , ) ! and or but when if unless to for raw even in with from until - though although because".split()
 )
 _BEFORE_PREDICATE: Final = frozenset("but though although tastes taste becomes become yet if albeit or : , - (".split())
+_HEDGES: Final = frozenset("may might could possibly perhaps probably".split())
 _CONDITIONS: Final = frozenset("if when once unless after before until by upon on following whenever while".split())
 _BEFORE_INSTRUCTION: Final = frozenset(". , ; : - ! ) then please always only just and or so \" '".split())
 _ARE: Final = frozenset("is are was were do does did can should must isn't aren't wasn't weren't doesn't don't".split())
@@ -41,7 +42,14 @@ def cue_words() -> frozenset[str]:
 
 
 def parse(
-    text: str, lower: str, start: int, end: int, names: list[tuple[int, int]], *, is_value: bool = False
+    text: str,
+    lower: str,
+    start: int,
+    end: int,
+    names: list[tuple[int, int]],
+    names_without_parts: list[tuple[int, int]] | None = None,
+    *,
+    is_value: bool = False,
 ) -> Sentence | None:
     """The sentence ``text[start:end]`` with its cues, or None when nothing in it states a wording.
 
@@ -54,8 +62,23 @@ def parse(
     cues = [cue for cue in cues if cue.rule.role is not Role.TRAP and not _is_proper_name(text, start, end, cue)]
     if not is_value and not any(cue.rule.role is Role.SAYS for cue in cues):
         return None
-    attributes = spot(attribute_lexicon(), lower, end, tokens, names)
+    free = names if names_without_parts is None else names_without_parts
+    attributes = spot(attribute_lexicon(), lower, end, tokens, free)
+    attributes = _with_fruits(tokens, attributes)
     return Sentence(text, lower, start, end, tokens, cues, attributes, clauses(tokens, lower))
+
+
+def _with_fruits(tokens: Tokens, attributes: list[Cue]) -> list[Cue]:
+    """Adds the parts that plural names of fruits and nuts are: "elderberries", "hazelnuts"."""
+    named = [
+        Cue(part_rule("fruit" if word.endswith("ies") else "nut"), tokens.starts[at], tokens.ends[at], at, at + 1)
+        for at, word in enumerate(tokens.words)
+        if len(word) > 7 and word.endswith(("berries", "cherries", "nuts"))
+    ]
+    if not named:
+        return attributes
+    taken = {cue.first for cue in attributes}
+    return sorted([*attributes, *(cue for cue in named if cue.first not in taken)], key=lambda cue: cue.first)
 
 
 def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
@@ -73,6 +96,8 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
         if cue.rule.role is Role.SAYS
     ]
     modify(sentence, drafts)
+    for draft in drafts:
+        _weigh(sentence, draft)
     _yield_to_others(sentence, drafts)
     drafts = _with_ellipses(sentence, drafts)
     attach(sentence, drafts, inherited)
@@ -87,6 +112,25 @@ def _silence_for_groups(sentence: Sentence, drafts: list[Draft]) -> None:
         for draft in drafts:
             if draft.wording is Wording.INEDIBLE and draft.cue.rule.id == "inedible-instruction":
                 draft.silence("a caution for some people")
+
+
+def _weigh(sentence: Sentence, draft: Draft) -> None:
+    """Certainty that lies in the assertion's own words: "may follow", "has been reported", "were eaten"."""
+    if draft.certainty is Certainty.HEARSAY or draft.wording is None:
+        return
+    words, cue = sentence.tokens.words, draft.cue
+    own = words[cue.first : cue.last]
+    if any(word in _HEDGES for word in own):
+        draft.certainty = Certainty.HEDGED
+    if "reported" in own and "no" not in own:
+        draft.certainty = Certainty.HEARSAY
+    if draft.wording is Wording.EDIBLE and cue.rule.kind and not draft.negated:
+        lead = words[sentence.structure.first[draft.clause] : cue.last]
+        verb = next((word for word in reversed(lead) if word in FINITE or word == "ate"), "")
+        past = verb in ("was", "were", "had", "ate") or ("been" in lead and verb in ("has", "have"))
+        if past:
+            draft.certainty = Certainty.HEARSAY
+            draft.rules.append("past-use")
 
 
 def _silence_questions(sentence: Sentence, drafts: list[Draft]) -> None:

@@ -52,6 +52,7 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
     inside: list[bool] = []
     parent, opener, first = [-1], [""], [0]
     current, has_verb = 0, False
+    suspended: tuple[int, bool] | None = None
     outer: list[tuple[int, bool]] = []
     for at, word in enumerate(words):
         opens = ""
@@ -68,6 +69,10 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
         elif word == "-" and 0 < at < len(words) - 1:
             if lower[tokens.starts[at] - 1] == " " and lower[tokens.ends[at] : tokens.ends[at] + 1] == " ":
                 opens = "-"
+        elif word == "," and suspended is not None and _resumes(words, at):
+            # "the seeds, though large, are eaten": the first clause goes on.
+            current, has_verb = suspended
+            suspended = None
         elif word in _CONTRAST:
             if _contrasts(words, at):
                 opens = word
@@ -78,15 +83,24 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
             if has_verb and _new_subject(words, at):
                 opens = word
         if opens:
+            suspended = (current, has_verb) if at and words[at - 1] == "," and not has_verb else None
             parent.append(current)
             opener.append(opens)
             first.append(at)
-            current, has_verb = len(parent) - 1, False
+            current, has_verb = len(parent) - 1, at == 0
         elif word in FINITE:
             has_verb = True
         number.append(current)
         inside.append(bool(outer))
     return Clauses(number, inside, parent, opener, first)
+
+
+def _resumes(words: list[str], at: int) -> bool:
+    """Does a finite verb follow the comma, after an adverb at most?"""
+    following = words[at + 1 : at + 3]
+    return bool(following) and (
+        following[0] in FINITE or (len(following) > 1 and following[0].endswith("ly") and following[1] in FINITE)
+    )
 
 
 def _contrasts(words: list[str], at: int) -> bool:

@@ -238,3 +238,9 @@ def statement_lexicon() -> Lexicon:
 @cache
 def attribute_lexicon() -> Lexicon:
     return lexicon(attribute_rules(), macros())
+
+
+@cache
+def part_rule(value: str) -> Rule:
+    """The rule of one part, for words that no list can hold ("elderberries")."""
+    return next(rule for rule in attribute_rules() if rule.role is Role.PART and rule.value == value)

@@ -52,6 +52,8 @@ def _apply(draft: Draft, found: list[Cue]) -> None:
         negations = []
     if any(_first_word(cue) == "nor" for cue in negations):
         negations = [cue for cue in negations if _first_word(cue) == "nor"][-1:]
+    if "non-toxic-no-hazard" in draft.rules:
+        found = [cue for cue in found if cue.rule.id != "reported-after"]
     draft.modifiers = [cue for cue in found if cue not in negations or cue in negations]
     draft.rules += [cue.rule.id for cue in found]
     if any(cue.rule.role is Role.CANCEL for cue in found):

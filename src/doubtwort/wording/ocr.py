@@ -1,0 +1,37 @@
+"""Digits that scanning put in place of letters inside known words: "edib1e", "p0isonous". Lengths stay the same."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from doubtwort.wording.rules import attribute_lexicon, statement_lexicon
+
+_MIXED = re.compile(r"(?<![\w'])(?=[a-z]*[015][a-z])(?:[a-z]+[015])+[a-z]*(?!\w)|(?<![\w'])[015](?=[a-z]{4})[a-z]+(?!\w)")
+_READINGS = (("0", "o"), ("1", "l"), ("5", "s")), (("0", "o"), ("1", "i"), ("5", "s"))
+
+
+@cache
+def _vocabulary() -> frozenset[str]:
+    return statement_lexicon().first | attribute_lexicon().first
+
+
+def repaired(lower: str) -> str:
+    """The text with known words restored; anything else is left as it stands.
+
+    >>> repaired("boi1ed p0isonous b0b5")
+    'boiled poisonous b0b5'
+    """
+    if not ("0" in lower or "1" in lower or "5" in lower):
+        return lower
+    return _MIXED.sub(_restored, lower)
+
+
+def _restored(match: re.Match[str]) -> str:
+    for pairs in _READINGS:
+        word = match.group()
+        for digit, letter in pairs:
+            word = word.replace(digit, letter)
+        if word in _vocabulary():
+            return word
+    return match.group()
