@@ -181,7 +181,7 @@ def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             draft.silence("a taste alone")
         elif rule.id == "edible-eaten" and _is_condition(sentence, draft, drafts):
             draft.silence("a condition, not a statement")
-        elif rule.says is Wording.EDIBLE and rule.kind and _is_other_use(sentence, draft):
+        elif rule.says is Wording.EDIBLE and rule.kind and not rule.eater and _is_other_use(sentence, draft):
             draft.silence("medicine or craft")
 
 

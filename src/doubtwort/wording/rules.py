@@ -38,7 +38,7 @@ class Role(StrEnum):
     AMOUNT = "amount"
 
 
-DIRECTIONS = ("forward", "backward")
+DIRECTIONS = ("forward", "backward", "both")
 REACHES = ("phrase", "subject", "comma", "clause", "sentence")
 KINDS = ("", "verb", "use")
 

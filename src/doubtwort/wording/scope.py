@@ -98,7 +98,8 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
     """Does the modifier's scope cover the draft's assertion?"""
     structure, target = sentence.structure, draft.cue
     reach = cue.rule.reach
-    forward = cue.rule.direction == "forward"
+    direction = cue.rule.direction
+    forward = direction == "forward" or (direction == "both" and cue.last <= target.first)
     if forward != (cue.last <= target.first):
         return False
     if not forward and cue.first < target.last:
@@ -110,7 +111,7 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
         return forward or same or structure.number[cue.first] > draft.clause
     if forward and cue.rule.role is Role.HEARSAY and cue.first <= 1 and not same:
         # "According to the herbal, a; b": the reporter named first speaks to the end of the sentence.
-        return sentence.tokens.words[cue.first] == "according"
+        return cue.rule.id == "according-to"
     if not same and not (not forward and related(structure, draft.clause, structure.number[cue.first])):
         return False
     if reach in ("phrase", "subject"):
