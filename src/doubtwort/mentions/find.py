@@ -14,6 +14,7 @@ Rules for common names that hold one another:
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
@@ -43,6 +44,11 @@ _FREE: Final = frozenset(
      "with", "for", "by", "from", "in", "as", "like", "is", "are", "was", "were", "if", "when", "because", "its",
      "their", "our"]
 )  # fmt: skip
+_INITIAL: Final = re.compile(r"(?<!\w)[A-Z]\.\s?$")
+_AUTHORS: Final = re.compile(r"(?:\s(?:\([^()]{1,50}\)|[A-Z][\w.'-]{0,20}|ex|et|&)){0,5}\s?\(?")
+_LATIN_RULES: Final = frozenset(
+    {"scientific name", "synonym", "abbreviated genus", "spelling", "other binomial", "hybrid"}
+)
 _GENUS_ENDING: Final = re.compile(r"(?:us|um|is|as|a|e)$")
 # Genera of the third declension: Iris, Iridaceae; Alisma, Alismataceae; -myces, -mycetaceae.
 _STEMS: Final = (
@@ -56,6 +62,7 @@ _STEMS: Final = (
     ("o", "on"),
 )
 _REACH: Final = 40
+_LOCAL: Final = 50  # Latin names of one text that an abbreviated genus is read from
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +107,7 @@ class Finder:
             *self._others(text, lower),
         ]
         found += self._misspelt_names(text, lower, found, context)
-        return _measured(lower, _apart(found), self._general.foods)
+        return _measured(lower, _without_authors(text, _apart(found)), self._general.foods)
 
     # ------------------------------------------------------------------ the taxon's own names
 
@@ -161,7 +168,7 @@ class Finder:
         genera = self._genera | context.genera if context is not None else self._genera
         local: list[LatinName] = []
         for name in scan(text, genera):
-            whose, rule = self._whose(name, local, context)
+            whose, rule = self._whose(name, local[-_LOCAL:], context)
             yield Mention(name.start, name.end, whose, text[name.start : name.end], rule)
             if name.form not in {"family", "abbreviated"} and len(name.genus) > 2:
                 local.append(name)
@@ -289,21 +296,43 @@ class Finder:
         return at > 0 and key("".join(words[at:])) in self._own.common_keys
 
     def _misspelt_names(self, text: str, lower: str, found: list[Mention], context: PageNames | None) -> list[Mention]:
-        spans = [(each.start, each.end) for each in found]
+        taken = bytearray(len(text))
+        for each in found:
+            taken[each.start : each.end] = b"\x01" * (each.end - each.start)
         return [
             self._common(text, lower, start, end, "spelling")
             for start, end in self._misspelt.spans(lower, context.compounds if context is not None else frozenset())
-            if not any(start < taken_end and taken < end for taken, taken_end in spans)
+            if not any(taken[start:end])
         ]
 
 
 def _apart(found: list[Mention]) -> list[Mention]:
     """The longest of overlapping mentions; of equal ones the taxon's own, then the first rule's."""
     kept: list[Mention] = []
+    starts: list[int] = []
     for each in sorted(found, key=lambda each: (each.start - each.end, each.whose is not About.TAXON, each.start)):
-        if all(each.end <= other.start or other.end <= each.start for other in kept):
-            kept.append(each)
-    return sorted(kept, key=lambda each: each.start)
+        at = bisect_right(starts, each.start)
+        if (at == 0 or kept[at - 1].end <= each.start) and (at == len(kept) or each.end <= kept[at].start):
+            starts.insert(at, each.start)
+            kept.insert(at, each)
+    return kept
+
+
+def _without_authors(text: str, mentions: list[Mention]) -> list[Mention]:
+    """Leaves out persons: "Fictaria silvana (L.) Alder", "C. S. Alder"."""
+    kept: list[Mention] = []
+    latin_end = -1
+    for each in mentions:
+        if each.rule in _LATIN_RULES:
+            latin_end = each.end
+        elif each.rule == "other common name" and each.name[0].isupper() and each.start:
+            near = 0 <= each.start - latin_end <= _REACH
+            if near and latin_end > 0 and _AUTHORS.fullmatch(text, latin_end, each.start):
+                continue
+            if _INITIAL.search(text[max(0, each.start - 4) : each.start]):
+                continue
+        kept.append(each)
+    return kept
 
 
 def _measured(lower: str, mentions: list[Mention], foods: frozenset[str]) -> list[Mention]:

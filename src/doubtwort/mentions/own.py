@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from doubtwort.mentions.stock import forms, mark, pattern, with_organs
+from doubtwort.mentions.stock import forms, mark, pattern, unmarked, with_organs
 from doubtwort.model import Taxon
 from doubtwort.taxa.lexicon import key, keys, lexicon, plural
 from doubtwort.taxa.names import ParsedName, parse_name
@@ -62,17 +62,14 @@ def own_names(taxon: Taxon) -> OwnNames:
                 marked.add(mark(printed))
                 rules.setdefault(key(printed), rule)
     common = _everyday(taxon.common_names)
-    listed = keys(lexicon().names)
     for each in common:
         for form in forms(each):
             marked.add(form)
-        for one in keys([each]) | {_key(form) for form in forms(each)}:
+        for one in keys([each]) | {unmarked(form) for form in forms(each)}:
             rules.setdefault(one, "common name")
-    for each in with_organs(common):
-        for form in forms(each):
-            marked.add(form)
-            if _key(form) not in listed or each in lexicon().berry_bearers:
-                rules.setdefault(_key(form), "common name")
+    for form in with_organs(common):
+        marked.add(form)
+        rules.setdefault(unmarked(form), "common name")
     for verb in sorted({each.lower() for each in taxon.common_names} & _VERBS):
         for organ in ("tree", "bush", "blossom", "flower", "flowers", "tree leaves"):
             marked.add(mark(f"{verb} {organ}"))
@@ -97,10 +94,6 @@ def _everyday(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(each for each in names if len(each) >= 3 and each.lower() not in _VERBS)
 
 
-def _key(form: str) -> str:
-    return key(form.replace("\x00", "").replace("\x01", ""))
-
-
 def _printed(name: ParsedName) -> list[str]:
     """Lower-case printed forms of a scientific name; ranks in full, short, or left out.
 
@@ -115,7 +108,8 @@ def _printed(name: ParsedName) -> list[str]:
         bases = [f"{base} {sign}{name.epithet}" for base in bases for sign in signs]
     for rank, epithet in name.infraspecific:
         ways = _PRINTED_RANKS.get(rank, (rank,))
-        bases = [f"{base} {way} {epithet}" for base in bases for way in (*ways, *(each.rstrip(".") for each in ways))]
+        ways = (*ways, *(each.rstrip(".") for each in ways))
+        bases = [f"{base} {way} {epithet}" for base in bases for way in ways] + [f"{base} {epithet}" for base in bases]
     return list(dict.fromkeys(bases))
 
 
@@ -136,8 +130,8 @@ def _shorts(common: Iterable[str], rules: dict[str, str], marked: set[str]) -> d
         for form in forms(head):
             marked.add(form)
             if all(word in plain for word in words[:-1]):
-                rules.setdefault(_key(form), "common name")
+                rules.setdefault(unmarked(form), "common name")
             else:
-                shorts.setdefault(_key(form), set()).add(key(each))
+                shorts.setdefault(unmarked(form), set()).add(key(each))
         shorts.setdefault(key(plural(head)), set()).update(shorts.get(key(head), ()))
     return {head: frozenset(full) for head, full in shorts.items() if head not in rules and full}

@@ -46,14 +46,15 @@ class PageNames:
         return ""
 
 
-def page_names(texts: Iterable[str], names: Iterable[str] = ()) -> PageNames:
-    """Collects the names of a page's folded texts. ``names`` are common names whose compounds matter.
+def page_names(texts: Iterable[str], names: Iterable[str] = (), genera: Iterable[str] = ()) -> PageNames:
+    """Collects the names of a page's folded texts. ``names`` are common names whose compounds matter, ``genera`` those
+    to be known standing alone, beside the general stock.
 
     >>> page = page_names(["Fictaria silvana is tall.", "Fumaria mollis is small.", "F. silvana"], ["dead fictwort"])
     >>> page.before(2).last("F"), ("Fictaria", "silvana") in page.binomials
     ('Fumaria', True)
     """
-    genera = lexicon().genera
+    genera = lexicon().genera | frozenset(genera)
     heads = sorted({each for name in names for each in _head_forms(name)}, key=len, reverse=True)
     wanted = {key(form) for name in names for form in (name.lower(), plural(name.lower()))}
     compound = (

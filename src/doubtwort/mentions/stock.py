@@ -12,7 +12,8 @@ from doubtwort.taxa.lexicon import KnownNames, key, keys, lexicon, plural, singu
 
 _GAP: Final = "\x00"  # between words: space, hyphen or nothing
 _STOP: Final = "\x01"  # after "st": a full stop or nothing
-_READS: Final = {_GAP: "[ -]?", _STOP: r"\.?", "'": "'?"}
+_CLOSED: Final = "\x02"  # within a closed compound: a hyphen or nothing
+_READS: Final = {_GAP: "[ -]?", _STOP: r"\.?", _CLOSED: "-?", "'": "'?"}
 # Last parts of closed compounds that are also written apart: bearberry, bear-berry, bear berry.
 _PARTS: Final = (
     "berry", "wort", "weed", "bane", "nettle", "thorn", "cress", "parsley", "grass", "flower", "root", "foot", "leaf",
@@ -58,21 +59,30 @@ def mark(name: str) -> str:
 
 
 def with_organs(names: Iterable[str]) -> set[str]:
-    """Names closed up with a part of the plant, and the bearer of a berry.
+    """Marked names closed up with a part of the plant, and the bearer of a berry; none that is another plant's name.
 
-    >>> "elderflower" in with_organs(["elder"]), "elder" in with_organs(["elderberry"])
-    (True, True)
+    >>> sorted(each for each in with_organs(["elder"]) if "flow" in each)
+    ['elder\\x02flower', 'elder\\x02flowers']
+    >>> sorted(each for each in with_organs(["elderberry"]) if each.startswith("elder") and len(each) < 7)
+    ['elder', 'elders']
     """
     stock = lexicon()
     listed = {key(each) for each in stock.names}
     found: set[str] = set()
     for name in names:
         lower = name.lower()
-        found |= {lower + organ for organ in _ORGANS if key(lower + organ) not in listed}
+        for organ in _ORGANS:
+            if key(lower + organ) not in listed:
+                found |= {mark(lower) + _CLOSED + each for each in (organ, plural(organ))}
         for bearer in stock.berry_bearers:
             if key(lower) == bearer + "berry":
-                found.add(bearer)
+                found |= {bearer, plural(bearer)}
     return found
+
+
+def unmarked(form: str) -> str:
+    """Key of a marked form."""
+    return key(form.replace(_GAP, "").replace(_STOP, "").replace(_CLOSED, ""))
 
 
 def pattern(marked: Iterable[str]) -> re.Pattern[str]:
@@ -135,7 +145,7 @@ def general(known: KnownNames) -> General:
 def _heads() -> re.Pattern[str]:
     stock = lexicon()
     ends = {each for head in stock.heads for each in (head, plural(head))}
-    return re.compile(rf"(?<=[a-z]){_tree(ends)}(?!\w)")
+    return re.compile(rf"(?<=[a-z-]){_tree(ends)}(?!\w)")
 
 
 def _tree(words: Iterable[str]) -> str:
@@ -160,6 +170,8 @@ def headed(lower: str) -> Iterator[tuple[int, int]]:
         if before is None:
             continue
         start = low + before.start() + (len(before[0]) - len(before[0].lstrip("'-")))
+        if start and lower[start - 1].isalpha():  # a chain of hyphens longer than any name: its last links
+            start = lower.find("-", start, match.end()) + 1
         word = lower[start : match.end()]
         last = word.rpartition("-")[2]
         bare = {last, last.rstrip("s"), last[:-3] + "y"}
