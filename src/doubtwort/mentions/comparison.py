@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from typing import Final
 
 _REACH: Final = 70
-_BETWEEN: Final = (
+_BETWEEN: Final = re.compile(
     r"(?:(?:the|a|an|of|that|those|its|their|true|real|common|ordinary|wild|cultivated|garden|other|young|fresh|cooked"
     r"|raw|green|small|large|some|any|such|several|certain|many|edible|poisonous|deadly|toxic|highly|very|extremely|more"
     r"|harmless|dangerous|similar|closely|related|plants|members|species|relatives?|leaves|leaf|roots?|seeds?|shoots?"
@@ -45,7 +46,7 @@ _MEASURES: Final = (
     r"\blook-?alikes?(?: of)?,?",
     r"\bgrow\w* (?:among|with|beside|near)",
 )
-_MEASURE: Final = re.compile(rf"(?:{'|'.join(_MEASURES)})\s{_BETWEEN}$")
+_CUE: Final = re.compile(rf"(?:{'|'.join(_MEASURES)})\s")
 _COMPANY: Final = re.compile(
     r"\b(?:with|into|in|to|for|kind of|sort of)\s"
     r"(?:(?:the|a|an|some|cooked|boiled|fried|fresh|other|ordinary|common|plain)\s){0,3}$"
@@ -65,19 +66,25 @@ _JOINS: Final = re.compile(
 )
 
 
-def measures(lower: str, start: int, end: int, *, food: bool) -> bool:
+def cues(lower: str) -> list[int]:
+    """Offsets right after words that measure ("like ", "instead of "), for ``measures``."""
+    return [match.end() for match in _CUE.finditer(lower)]
+
+
+def measures(lower: str, start: int, end: int, cued: list[int], *, food: bool) -> bool:
     """Is the name at [start, end) a measure or company, not what the sentence is about?
 
-    >>> measures("cooked like spinach", 12, 19, food=True), measures("spinach is grown", 0, 7, food=True)
+    >>> text = "cooked like true spinach"
+    >>> measures(text, 17, 24, cues(text), food=True), measures("spinach is grown", 0, 7, [], food=True)
     (True, False)
     """
     if _LIKENESS.match(lower, end):
         return True
-    before = lower[max(0, start - _REACH) : start]
-    if before and _MEASURE.search(before):
-        return not (_BECAUSE.search(before) and _VERB.match(lower, end))
+    before = bisect_right(cued, start)
+    if before and start - cued[before - 1] <= _REACH and _BETWEEN.fullmatch(lower, cued[before - 1], start):
+        return not (_VERB.match(lower, end) and _BECAUSE.search(lower[max(0, start - _REACH) : start]))
     if food:
-        return bool(_SUFFIX.match(lower, end)) or bool(before and _COMPANY.search(before))
+        return bool(_SUFFIX.match(lower, end) or _COMPANY.search(lower[max(0, start - _REACH) : start]))
     return False
 
 

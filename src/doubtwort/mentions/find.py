@@ -19,7 +19,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from doubtwort.mentions.comparison import joined, measures
+from doubtwort.mentions.comparison import cues, joined, measures
 from doubtwort.mentions.latin import LatinName, scan
 from doubtwort.mentions.misspelt import Misspelt
 from doubtwort.mentions.own import own_names
@@ -338,9 +338,10 @@ def _without_authors(text: str, mentions: list[Mention]) -> list[Mention]:
 def _measured(lower: str, mentions: list[Mention], foods: frozenset[str]) -> list[Mention]:
     """Marks names that only measure something, and those listed after one that does."""
     result: list[Mention] = []
+    cued = cues(lower) if mentions else []
     for each in mentions:
         food = each.whose is About.OTHER and key(each.name) in foods
-        comparison = measures(lower, each.start, each.end, food=food)
+        comparison = measures(lower, each.start, each.end, cued, food=food)
         if not comparison and result and result[-1].comparison:
             comparison = joined(lower, result[-1].end, each.start)
         result.append(Mention(each.start, each.end, each.whose, each.name, each.rule, True) if comparison else each)

@@ -24,6 +24,7 @@ class Misspelt:
     def __init__(self, names: Iterable[str], known: frozenset[str]) -> None:
         self._names = [each for each in dict.fromkeys(names) if len(key(each)) >= _LEAST][:_MOST_NAMES]
         self._known = known
+        self._exact = {form for name in self._names for form in (name, plural(name))}
         parts = dict.fromkeys(part for name in self._names for part in _patterns(name))
         self._pattern = re.compile(rf"(?<![\w'-])(?:{'|'.join(parts)})(?![\w])") if parts else None
 
@@ -33,7 +34,7 @@ class Misspelt:
             return
         for match in self._pattern.finditer(lower):
             printed = match[0]
-            if key(printed) in self._known:
+            if printed in self._exact or key(printed) in self._known:
                 continue
             if any(self._same(printed, name, named) for name in self._names):
                 yield match.span()
