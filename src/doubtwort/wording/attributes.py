@@ -160,6 +160,8 @@ def _is_eater(sentence: Sentence, owner: Draft, cue: Cue) -> bool:
             owner.eaters.append(Eater.PEOPLE)
         return True
     between = words[cue.last : target.first]
+    if not between:
+        return True
     if any(word in _NO_SUBJECT for word in words[max(cue.first - 2, 0) : cue.first]):
         return False
     if owner.cue.rule.kind in ("verb", "use") or owner.cue.rule.says is Wording.TOXIC:

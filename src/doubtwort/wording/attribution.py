@@ -51,6 +51,15 @@ _FAMILY_PHRASES: Final = (
     "members of the family", "the family", "this family", "members of this family", "plants of the family", "its family",
     "most of the family", "species in the family", "whole family",
 )  # fmt: skip
+_COMPARES: Final = frozenset(
+    "unlike like than resembles resemble resembling resembled among amongst alongside amid imitates mimics between "
+    "beside looks".split()
+)
+_MEASURES: Final = frozenset(
+    "distinguish distinguishes distinguished distinguishable differ differs different confused confuse confusing mistaken mistake "
+    "mistook similar alike told tell telling separate separates separated separating taken related close compared "
+    "identical confusion distinct likened akin apart grows grow growing found mixed replaced".split()
+)
 _OWN_KIND: Final = (About.TAXON, About.GENUS, About.FAMILY)
 
 
@@ -92,6 +101,8 @@ def _decide(
 ) -> tuple[list[tuple[About, str]], str]:
     words, target, structure = sentence.tokens.words, draft.cue, sentence.structure
     following = _named_after(sentence, draft, places)
+    if following is None and _is_compared(sentence, draft):
+        return [(About.OTHER, "another plant")], "only what the plant is compared with"
     if following:
         return _joined(words, following, places), "the name that the word stands before"
     first = structure.first[draft.clause]
@@ -188,6 +199,26 @@ def _named_after(
         if not (of_genus and subject) and not ("is" in words[max(target.first - 4, 0) : target.first] and subject):
             return after[0]
     return None
+
+
+def _is_compared(sentence: Sentence, draft: Draft) -> bool:
+    """Is the adjective said of plants that the subject is only compared with: "unlike most edible mushrooms"?"""
+    words, target = sentence.tokens.words, draft.cue
+    if draft.cue.rule.kind or target.last >= len(words):
+        return False
+    noun = next((at for at in range(target.last, min(target.last + 4, len(words))) if words[at] in _GENERIC), -1)
+    if noun < 0 or any(word in FINITE or word in (",", ".", ";", ")", "(") for word in words[target.last : noun]):
+        return False
+    for at in range(target.first - 1, max(target.first - 7, -1), -1):
+        if words[at] in _COMPARES or (words[at] in ("from", "to", "with", "for", "by") and _measures(words, at)):
+            return True
+        if words[at] in FINITE or words[at] in (",", ".", ";", "(", ")", "this", "that", "these", "as", "which"):
+            return False
+    return False
+
+
+def _measures(words: list[str], at: int) -> bool:
+    return any(word in _MEASURES for word in words[max(at - 5, 0) : at])
 
 
 def _generic_subject(

@@ -24,6 +24,11 @@ _AFTER_PREDICATE: Final = frozenset(
     ". ; , ) ! and or but when if unless to for raw even in with from until - though although because".split()
 )
 _BEFORE_PREDICATE: Final = frozenset("but though although tastes taste becomes become yet if albeit or : , - (".split())
+_SUBORDINATES: Final = frozenset("if when once after before unless until whenever hours minutes days".split())
+_AFTER_EATEN: Final = frozenset(
+    "raw cooked as like in by fresh boiled fried roasted with on for during and or young when only while from dried "
+    "stewed steamed baked pickled throughout occasionally locally".split()
+)
 _HEDGES: Final = frozenset("may might could possibly perhaps probably".split())
 _CONDITIONS: Final = frozenset("if when once unless after before until by upon on following whenever while".split())
 _BEFORE_INSTRUCTION: Final = frozenset(". , ; : - ! ) then please always only just and or so \" '".split())
@@ -181,6 +186,8 @@ def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             draft.silence("a taste alone")
         elif rule.id == "edible-eaten" and _is_condition(sentence, draft, drafts):
             draft.silence("a condition, not a statement")
+        elif rule.eater and draft.cue.last - draft.cue.first > 1 and not _animal_before(sentence, draft):
+            draft.silence("no animal that eats it")
         elif rule.says is Wording.EDIBLE and rule.kind and not rule.eater and _is_other_use(sentence, draft):
             draft.silence("medicine or craft")
 
@@ -190,9 +197,17 @@ def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool
     words, at = sentence.tokens.words, draft.cue.first
     if words[max(at - 1, 0)] in _CONDITIONS or (at > 1 and words[at - 1].endswith("ly") and words[at - 2] in _CONDITIONS):
         return True
-    lead = words[max(sentence.structure.first[draft.clause], at - 5) : at]
+    first = sentence.structure.first[draft.clause]
+    since = max((index for index in range(first, at) if words[index] == ","), default=first)
+    if any(word in _SUBORDINATES for word in words[since:at]):
+        return True
+    lead = words[max(first, at - 5) : at]
     if any(word in _AUXILIARY for word in lead):
         return False
+    following = words[draft.cue.last] if draft.cue.last < len(words) else "."
+    before = words[at - 1] if at else ""
+    if following not in _AFTER_EATEN and before not in ("and", "or", "often", "sometimes", "commonly", "widely", "also"):
+        return True
     return any(
         other.cue.first > at and other.clause == draft.clause and other.cue.rule.says in (Wording.TOXIC, Wording.NON_TOXIC)
         for other in drafts
@@ -215,6 +230,12 @@ def _is_predicate(sentence: Sentence, draft: Draft) -> bool:
         return False
     lead = words[sentence.structure.first[draft.clause] : cue.first]
     return any(word in _AUXILIARY or word in _BEFORE_PREDICATE for word in lead) or not lead
+
+
+def _animal_before(sentence: Sentence, draft: Draft) -> bool:
+    return draft.cue.rule.id != "edible-by-animals" or any(
+        cue.rule.role is Role.ANIMALS and cue.first <= draft.cue.last for cue in sentence.attributes
+    )
 
 
 def _is_other_use(sentence: Sentence, draft: Draft) -> bool:

@@ -171,7 +171,7 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
     if kind in ("no", "none-known"):
         for draft in drafts:
             draft.silence("the value answers its label")
-    rule = Rule(field.rule, Role.SAYS, (field.rule,), says=answer[0])
+    rule = Rule(field.rule, Role.SAYS, (field.rule,), says=answer[0], kind="verb")
     cue = Cue(rule, sentence.start, sentence.end, 0, 1 if len(words) > 1 else len(words))
     if field.asks in ("toxic-parts", "edible-parts") and kind == "other" and value.strip(" .") in ("all", "whole", "entire", "everything"):
         kind = "all"
