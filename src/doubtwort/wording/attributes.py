@@ -9,6 +9,7 @@ from doubtwort.wording.clauses import FINITE, related
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.rules import Role, inverting_words
+from doubtwort.wording.grammar import word_class
 
 _SEPARATORS: Final = frozenset({",", "and", "or", ";"})
 _EXCEPT: Final = frozenset({"except", "excepting", "excluding", "save", "barring", "without"})
@@ -16,18 +17,14 @@ _YIELDED: Final = frozenset(
     {"another statement in its clause", "a taste alone", "no instruction", "a condition, not a statement"}
 )
 _EXCEPT_PHRASES: Final = ("apart from", "other than", "with the exception", "aside from", "all but", "but for")
-_TO: Final = frozenset("to for by in among of upon on amongst with".split())
-_ABOVE_ALL: Final = frozenset("especially particularly mainly chiefly notably above mostly".split())
-_NO_SUBJECT: Final = frozenset("from of by with near under among beside on like unlike against".split())
-_COMPANY: Final = frozenset("for with like as than".split())
+_TO: Final = word_class("to")
+_ABOVE_ALL: Final = word_class("above-all")
+_NO_SUBJECT: Final = word_class("no-subject")
+_COMPANY: Final = word_class("company")
 _INVERTS: Final = tuple(sorted((tuple(phrase.split()) for phrase in inverting_words()), key=len, reverse=True))
-_HEATED: Final = frozenset(
-    "cooked boiled parboiled steamed fried roasted baked dried leached soaked fermented peeled".split()
-)
-_PLURAL_PRONOUNS: Final = frozenset("they these those both which that".split())
-_NOUN_STOPS: Final = frozenset(
-    ", . ; : ( ) - and or but when if for to by in on of with from as is are was were than which that who".split()
-)
+_HEATED: Final = word_class("heated")
+_PLURAL_PRONOUNS: Final = word_class("plural-pronouns")
+_NOUN_STOPS: Final = word_class("noun-stops")
 
 
 def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> None:
@@ -249,9 +246,7 @@ def _attributive(sentence: Sentence, draft: Draft, after: list[Cue]) -> list[Cue
     return chosen
 
 
-def _inherit(
-    sentence: Sentence, drafts: list[Draft], number: int, parts: list[Cue], inherited: list[str]
-) -> list[str]:
+def _inherit(sentence: Sentence, drafts: list[Draft], number: int, parts: list[Cue], inherited: list[str]) -> list[str]:
     """Parts of a clause without a subject of its own: those of the clause that it continues."""
     draft, structure, words = drafts[number], sentence.structure, sentence.tokens.words
     first = structure.first[draft.clause]

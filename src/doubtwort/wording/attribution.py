@@ -13,26 +13,15 @@ from doubtwort.mentions.subject import Topic
 from doubtwort.model import About
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.grammar import word_class
 
-_GENERIC: Final = frozenset(
-    "species plant plants mushroom mushrooms fungus fungi herb herbs shrub shrubs tree trees member members kind kinds "
-    "form forms weed weeds toadstool toadstools one ones berry berries relative relatives grass grasses vine genus "
-    "perennial annual fern ferns toadstool cousin cousins lookalike lookalikes double counterpart variety varieties "
-    "bush bushes sort sorts type types examples example bracket brackets bolete boletes agaric agarics climber".split()
-)
-_INTRODUCES: Final = frozenset(
-    "such as like including include includes are is , : e g i namely called named known ( especially particularly esp "
-    "the a an of genus - for example instance and".split()
-)
-_JOINS: Final = frozenset("and or , & nor both the also as well".split())
-_PRONOUNS: Final = frozenset("it its they their them this these he she itself".split())
-_CONNECTIVES: Final = frozenset("and but or yet , also then therefore thus so ;".split())
-_ADVERBS: Final = frozenset("also often usually sometimes therefore then thus both always never generally still".split())
-_RELATIVES: Final = frozenset(
-    "relative relatives cousin cousins ally allies lookalike lookalikes double doubles congener congeners kin sister "
-    "sisters imitator mimic counterpart hybrid hybrids namesake neighbour neighbor companion alike "
-    "alikes offspring progeny".split()
-)
+_GENERIC: Final = word_class("generic")
+_INTRODUCES: Final = word_class("introduces")
+_JOINS: Final = word_class("joins-names")
+_PRONOUNS: Final = word_class("pronouns")
+_CONNECTIVES: Final = word_class("connectives")
+_ADVERBS: Final = word_class("adverbs")
+_RELATIVES: Final = word_class("relatives")
 _OTHER_PHRASES: Final = (
     "last species", "preceding species", "previous species", "other species", "related species", "similar species",
     "allied species", "another species", "look alike", "look alikes", "other member", "other members", "other plants",
@@ -51,15 +40,8 @@ _FAMILY_PHRASES: Final = (
     "members of the family", "the family", "this family", "members of this family", "plants of the family", "its family",
     "most of the family", "species in the family", "whole family",
 )  # fmt: skip
-_COMPARES: Final = frozenset(
-    "unlike like than resembles resemble resembling resembled among amongst alongside amid imitates mimics between "
-    "beside looks".split()
-)
-_MEASURES: Final = frozenset(
-    "distinguish distinguishes distinguished distinguishable differ differs different confused confuse confusing mistaken mistake "
-    "mistook similar alike told tell telling separate separates separated separating taken related close compared "
-    "identical confusion distinct likened akin apart grows grow growing found mixed replaced".split()
-)
+_COMPARES: Final = word_class("compares")
+_MEASURES: Final = word_class("measures")
 _OWN_KIND: Final = (About.TAXON, About.GENUS, About.FAMILY)
 
 
@@ -151,7 +133,9 @@ def _from_before(
     if subject and not (starts_with_pronoun and context.current.about is not About.UNCLEAR):
         start_verb = next((at for at, word in enumerate(words) if word in FINITE), len(words))
         heads = [place for place in subject if place[0] < start_verb] or subject[:1]
-        chosen = heads[-1] if structure.opener[draft.clause] == "which" else _outside_brackets(sentence, heads[:1] or heads)
+        chosen = (
+            heads[-1] if structure.opener[draft.clause] == "which" else _outside_brackets(sentence, heads[:1] or heads)
+        )
         if heads and not _relative_of(words, chosen[0]):
             return _joined(words, chosen, [p for p in places if p[0] < start_verb]), "the subject of the sentence"
     pronoun = any(word in _PRONOUNS for word in lead) or starts_with_pronoun
@@ -176,9 +160,7 @@ def _from_before(
     return [(current.about, current.name)], current.why
 
 
-def _named_after(
-    sentence: Sentence, draft: Draft, places: list[tuple[int, Mention]]
-) -> tuple[int, Mention] | None:
+def _named_after(sentence: Sentence, draft: Draft, places: list[tuple[int, Mention]]) -> tuple[int, Mention] | None:
     """The name that an adjective stands before: "the poisonous X", "poisonous species such as X"."""
     if draft.cue.rule.kind or len(sentence.tokens.words) <= draft.cue.last:
         return None
@@ -242,8 +224,10 @@ def _generic_subject(
         if known:
             pick = known[-1] if " latter " in text else known[-2 if len(known) > 1 else -1]
             return [_own(pick)], "“the latter”" if " latter " in text else "“the former”"
-    ours = context.current.about in _OWN_KIND or context.page.about in _OWN_KIND or any(
-        mention.whose in _OWN_KIND for _, mention in places
+    ours = (
+        context.current.about in _OWN_KIND
+        or context.page.about in _OWN_KIND
+        or any(mention.whose in _OWN_KIND for _, mention in places)
     )
     if named and named[-1][1].whose is About.GENUS and named[-1][0] < lead_end:
         return None
@@ -325,4 +309,6 @@ def _generic_between(words: list[str], start: int, end: int) -> bool:
 def _object(words: list[str], at: int) -> bool:
     """Is the name the object: "the roots of X", "after eating X"?"""
     before = words[max(at - 2, 0) : at]
-    return any(word in ("of", "in", "eating", "eat", "ate", "eaten", "from", "by", "with", "taste", "from") for word in before)
+    return any(
+        word in ("of", "in", "eating", "eat", "ate", "eaten", "from", "by", "with", "taste", "from") for word in before
+    )

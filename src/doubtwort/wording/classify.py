@@ -2,48 +2,29 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Final
 
 from doubtwort.model import Certainty, Eater, Wording
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.clauses import FINITE, clauses
-from doubtwort.wording.cues import Cue, Tokens, spot, tokenize
+from doubtwort.wording.cues import WORDS, Cue, Tokens, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
-from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon
+from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon, telling
 from doubtwort.wording.scope import modify
+from doubtwort.wording.grammar import word_class
 
-_FOR: Final = frozenset("as for to against in of by".split())
-_NOT: Final = frozenset("not never n't isn't aren't wasn't weren't don't doesn't cannot can't".split())
-_ASKS: Final = frozenset(
-    "is are can could do does did should will would has have what which who how why when where may edible poisonous "
-    "toxic was were safe so and or but".split()
-)
-_AUXILIARY: Final = frozenset("is are was were be been being can may might could should must never often".split())
-_AFTER_PREDICATE: Final = frozenset(
-    ". ; , ) ! and or but when if unless to for raw even in with from until - though although because".split()
-)
-_BEFORE_PREDICATE: Final = frozenset("but though although tastes taste becomes become yet if albeit or : , - (".split())
-_SUBORDINATES: Final = frozenset("if when once after before unless until whenever hours minutes days".split())
-_AFTER_EATEN: Final = frozenset(
-    "raw cooked as like in by fresh boiled fried roasted with on for during and or young when only while from dried "
-    "stewed steamed baked pickled throughout occasionally locally".split()
-)
-_HEDGES: Final = frozenset("may might could possibly perhaps probably".split())
-_CONDITIONS: Final = frozenset("if when once unless after before until by upon on following whenever while".split())
-_BEFORE_INSTRUCTION: Final = frozenset(". , ; : - ! ) then please always only just and or so \" '".split())
-_ARE: Final = frozenset("is are was were do does did can should must isn't aren't wasn't weren't doesn't don't".split())
-
-
-@cache
-def cue_words() -> frozenset[str]:
-    """First words of every phrase that states a wording: a text with none of them states nothing."""
-    lexicon = statement_lexicon()
-    words = {word for word, rule in lexicon.words.items() if rule.role is Role.SAYS}
-    for word, entries in lexicon.phrases.items():
-        if any(rule.role is Role.SAYS for _, rule in entries):
-            words.add(word)
-    return frozenset(words)
+_FOR: Final = word_class("for")
+_NOT: Final = word_class("not")
+_ASKS: Final = word_class("asks")
+_AUXILIARY: Final = word_class("auxiliary")
+_AFTER_PREDICATE: Final = word_class("after-predicate")
+_BEFORE_PREDICATE: Final = word_class("before-predicate")
+_SUBORDINATES: Final = word_class("subordinates")
+_AFTER_EATEN: Final = word_class("after-eaten")
+_HEDGES: Final = word_class("hedges")
+_CONDITIONS: Final = word_class("conditions")
+_BEFORE_INSTRUCTION: Final = word_class("before-instruction")
+_ARE: Final = word_class("are")
 
 
 def parse(
@@ -60,8 +41,10 @@ def parse(
 
     The value of a field (``is_value``) is parsed in any case: its label may make a statement of it.
     """
+    if not is_value and telling().isdisjoint(WORDS.findall(lower, start, end)):
+        return None
     tokens = tokenize(lower, start, end)
-    if not tokens.words or (not is_value and cue_words().isdisjoint(tokens.words)):
+    if not tokens.words:
         return None
     cues = spot(statement_lexicon(), lower, end, tokens, names)
     cues = [cue for cue in cues if cue.rule.role is not Role.TRAP and not _is_proper_name(text, start, end, cue)]
@@ -158,7 +141,9 @@ def _is_proper_name(text: str, start: int, end: int, cue: Cue) -> bool:
         return False
     before = text[start : cue.start].rstrip()
     after = text[cue.end : end].lstrip()
-    neighbour = bool(after[:1].isupper()) or bool(before and before.split()[-1][:1].isupper() and len(before.split()) > 1)
+    neighbour = bool(after[:1].isupper()) or bool(
+        before and before.split()[-1][:1].isupper() and len(before.split()) > 1
+    )
     if not neighbour or (not before and not after[:1].isupper()):
         return False
     words = [word for word in text[start:end].split() if word[:1].isalpha()]
@@ -195,7 +180,9 @@ def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
 def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool:
     """Is "eaten" without a verb "to be" only the condition of what follows: "eaten in excess it is harmful"?"""
     words, at = sentence.tokens.words, draft.cue.first
-    if words[max(at - 1, 0)] in _CONDITIONS or (at > 1 and words[at - 1].endswith("ly") and words[at - 2] in _CONDITIONS):
+    if words[max(at - 1, 0)] in _CONDITIONS or (
+        at > 1 and words[at - 1].endswith("ly") and words[at - 2] in _CONDITIONS
+    ):
         return True
     first = sentence.structure.first[draft.clause]
     since = max((index for index in range(first, at) if words[index] == ","), default=first)
@@ -206,10 +193,20 @@ def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool
         return False
     following = words[draft.cue.last] if draft.cue.last < len(words) else "."
     before = words[at - 1] if at else ""
-    if following not in _AFTER_EATEN and before not in ("and", "or", "often", "sometimes", "commonly", "widely", "also"):
+    if following not in _AFTER_EATEN and before not in (
+        "and",
+        "or",
+        "often",
+        "sometimes",
+        "commonly",
+        "widely",
+        "also",
+    ):
         return True
     return any(
-        other.cue.first > at and other.clause == draft.clause and other.cue.rule.says in (Wording.TOXIC, Wording.NON_TOXIC)
+        other.cue.first > at
+        and other.clause == draft.clause
+        and other.cue.rule.says in (Wording.TOXIC, Wording.NON_TOXIC)
         for other in drafts
     )
 

@@ -9,27 +9,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from doubtwort.wording.cues import Tokens
+from doubtwort.wording.grammar import word_class
 
-FINITE = frozenset(
-    "is are was were has have had can may might could should must will would do does did isn't aren't wasn't weren't "
-    "doesn't don't can't cannot makes make contains contain cause causes caused tastes taste becomes become remains "
-    "remain yields yield provides provide serves serve seems seem appears appear proves prove proved gives give "
-    "produces produce grows grow turns turn ripens ripen resembles resemble needs need requires require holds hold "
-    "looks look smells smell bears bear kills kill killed ranks rank".split()
-)
-_BE = frozenset("is are was were isn't aren't wasn't weren't can may might could should must will would cannot".split())
-_CONTRAST = frozenset(
-    "but although though whereas while yet nevertheless nonetheless because albeit whilst otherwise".split()
-)
-_RELATIVE = frozenset("which who whose where whom".split())
-_PRONOUNS = frozenset("it they this these those he she we you all both some many most others none each".split())
-_DETERMINERS = frozenset("the its their a an some any all this that these those no every both many most other".split())
-_TEMPORAL_WHILE = frozenset(
-    "still young green unripe fresh raw tender being in small very fruiting flowering unripe hot warm cooking boiling "
-    "they it quite dormant immature soft".split()
-)
-_PREPOSITIONS = frozenset("of in on at from for by to with into among between during through near".split())
-_STOPS_SUBJECT = frozenset("and or but which that who when if while once then not , ; ( ) - to as".split())
+FINITE = word_class("finite")
+_BE = word_class("be")
+_CONTRAST = word_class("contrast")
+_RELATIVE = word_class("relative")
+_PRONOUNS = word_class("subject-pronouns")
+_DETERMINERS = word_class("determiners")
+_TEMPORAL_WHILE = word_class("temporal-while")
+_PREPOSITIONS = word_class("prepositions")
+_STOPS_SUBJECT = word_class("stops-subject")
 _LONGEST_SUBJECT = 8
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from doubtwort.wording.rules import Lexicon, Rule
 
+WORDS = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
 _TOKEN = re.compile(r"[^\W_]+(?:'[^\W_]+)*|[^\w\s]")
 
 

@@ -16,12 +16,14 @@ from doubtwort.errors import TableError
 from doubtwort.model import Certainty, Eater, Wording
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.patterns import telling_words
 from doubtwort.wording.rules import Role, Rule
 
 ASKS: Final = ("edible", "quality", "edible-parts", "edible-uses", "toxic", "toxic-parts", "toxic-animals", "hazards")
 VALUES: Final = ("no", "none-known", "yes", "poor", "unknown", "degree", "suspected")
 _LONGEST_LABEL: Final = 40
 _LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s)\s*")
+_NO_MARKS = str.maketrans("", "", "?()/")
 _HEAD = re.compile(r"[^.,;:(\[]*")
 _SEGMENT = re.compile(r"(?:;|\s\||\.)\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
 
@@ -72,9 +74,7 @@ class Field:
 
 @cache
 def _tables() -> tuple[dict[str, tuple[str, str]], dict[str, str], int]:
-    table: dict[str, Any] = tomllib.loads(
-        files("doubtwort.wording").joinpath("tables/fields.toml").read_text("utf-8")
-    )
+    table: dict[str, Any] = tomllib.loads(files("doubtwort.wording").joinpath("tables/fields.toml").read_text("utf-8"))
     labels: dict[str, tuple[str, str]] = {}
     for row in table.get("label", []):
         if set(row) != {"id", "asks", "labels"} or row["asks"] not in ASKS or not row["labels"]:
@@ -90,6 +90,12 @@ def _tables() -> tuple[dict[str, tuple[str, str]], dict[str, str], int]:
     if not labels or not values:
         raise TableError("fields.toml needs labels and values.")
     return labels, values, max(len(word.split()) for word in values)
+
+
+@cache
+def label_words() -> frozenset[str]:
+    """A telling word of every label: a text with none of them has no field."""
+    return frozenset(word for label in _tables()[0] for word in telling_words(label.translate(_NO_MARKS)))
 
 
 def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
@@ -131,7 +137,11 @@ def kind_of(value: str) -> str:
     for count in range(min(longest, len(words)), 1, -1):
         if " ".join(words[:count]) in values:
             return values[" ".join(words[:count])]
-    if words and values.get(words[0]) in ("no", "yes", "degree", "suspected") and not (words[0] in ("no", "not") and len(words) > 1):
+    if (
+        words
+        and values.get(words[0]) in ("no", "yes", "degree", "suspected")
+        and not (words[0] in ("no", "not") and len(words) > 1)
+    ):
         return values[words[0]]
     return "other"
 
@@ -173,7 +183,11 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
             draft.silence("the value answers its label")
     rule = Rule(field.rule, Role.SAYS, (field.rule,), says=answer[0], kind="verb")
     cue = Cue(rule, sentence.start, sentence.end, 0, 1 if len(words) > 1 else len(words))
-    if field.asks in ("toxic-parts", "edible-parts") and kind == "other" and value.strip(" .") in ("all", "whole", "entire", "everything"):
+    if (
+        field.asks in ("toxic-parts", "edible-parts")
+        and kind == "other"
+        and value.strip(" .") in ("all", "whole", "entire", "everything")
+    ):
         kind = "all"
     draft = Draft(cue, 0, answer[0], certainty=answer[1], rules=[field.rule, f"value-{kind}"])
     if kind == "all":

@@ -28,9 +28,7 @@ def statements_of(drafts: list[Draft], quote: str, place: Place, citations: tupl
     return [_statement(key, draft, name, quote, place, citations) for key, draft, name in made]
 
 
-def _statement(
-    key: _Key, draft: Draft, name: str, quote: str, place: Place, citations: tuple[str, ...]
-) -> Statement:
+def _statement(key: _Key, draft: Draft, name: str, quote: str, place: Place, citations: tuple[str, ...]) -> Statement:
     wording, eater, about = key
     return Statement(
         quote=quote,
@@ -72,9 +70,7 @@ def _copy(draft: Draft) -> Draft:
     )  # fmt: skip
 
 
-def notices_of(
-    sentence: Sentence, drafts: list[Draft], quote: str, place: Place, context: Context
-) -> list[Notice]:
+def notices_of(sentence: Sentence, drafts: list[Draft], quote: str, place: Place, context: Context) -> list[Notice]:
     """Cautions that are no statements: contact with the skin, groups who should keep away."""
     about = drafts[0].subjects[0][0] if drafts and drafts[0].subjects else context.current.about
     return [

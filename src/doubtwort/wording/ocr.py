@@ -7,7 +7,9 @@ from functools import cache
 
 from doubtwort.wording.rules import attribute_lexicon, statement_lexicon
 
-_MIXED = re.compile(r"(?<![\w'])(?=[a-z]*[015][a-z])(?:[a-z]+[015])+[a-z]*(?!\w)|(?<![\w'])[015](?=[a-z]{4})[a-z]+(?!\w)")
+_MIXED = re.compile(
+    r"(?<![\w'])(?=[a-z]*[015][a-z])(?:[a-z]+[015])+[a-z]*(?!\w)|(?<![\w'])[015](?=[a-z]{4})[a-z]+(?!\w)"
+)
 _READINGS = (("0", "o"), ("1", "l"), ("5", "s")), (("0", "o"), ("1", "i"), ("5", "s"))
 
 

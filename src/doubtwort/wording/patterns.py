@@ -134,3 +134,50 @@ def _begin(nodes: list[_Node]) -> set[str]:
         if not begun:
             break
     return done | begun
+
+
+# Words too common to tell anything by; a pattern is looked for only where a rarer one of its words stands.
+_COMMON = frozenset(
+    "a an the its their our this that these those it they he she we you i one is are was were be been being has have "
+    "had do does did can may might could will would should must not no never nor or and but as in on of to for from "
+    "with by at into over like than then so if when once after before all any some many most more very quite used use "
+    "uses good best well made make makes making give gives get got put go goes found known said also only just often "
+    "small large great high low young old dry hard fine sweet hot cold without little much such other both too there "
+    "add added said called grown taken considered first last has".split()
+)
+
+
+def telling_words(pattern: str) -> frozenset[str]:
+    """Words of which every match of an expanded pattern holds at least one: the rarest such set.
+
+    >>> sorted(telling_words("used as (a |an )?(potherb|salad)"))
+    ['potherb', 'salad']
+    """
+    candidates: list[frozenset[str]] = []
+    for segment in _segments(pattern):
+        for texts in (_begin(_parse(segment)), {text[::-1] for text in _begin(_reversed(_parse(segment)))}):
+            words = {word.strip("'\"") for text in texts for word in re.findall(r"[^\W_]+(?:'[^\W_]+)*", text)[:1]}
+            if words and "" not in texts and not segment.startswith("~") and "*" not in segment.replace(")*", ")"):
+                candidates.append(frozenset(words))
+    if not candidates:
+        return first_words(pattern)
+    return min(candidates, key=lambda words: (len(words & _COMMON), len(words)))
+
+
+def _segments(pattern: str) -> list[str]:
+    """The pattern cut at spaces outside brackets."""
+    segments, depth, start = [], 0, 0
+    for at, sign in enumerate(pattern):
+        depth += {"(": 1, ")": -1}.get(sign, 0)
+        if sign == " " and depth == 0:
+            segments.append(pattern[start:at])
+            start = at + 1
+    segments.append(pattern[start:])
+    return [segment for segment in segments if segment and not re.search(r"~\d+$", segment)]
+
+
+def _reversed(nodes: list[_Node]) -> list[_Node]:
+    return [
+        node if isinstance(node, str) else ([_reversed(alternative) for alternative in node[0]], node[1])
+        for node in reversed(nodes)
+    ]

@@ -13,7 +13,7 @@ from typing import Any
 
 from doubtwort.errors import TableError
 from doubtwort.model import Certainty, Wording
-from doubtwort.wording.patterns import expand, first_words, to_regex
+from doubtwort.wording.patterns import expand, first_words, telling_words, to_regex
 
 
 class Role(StrEnum):
@@ -93,7 +93,21 @@ _NEGATED = {
     Wording.UNPALATABLE: None,
     Wording.INEDIBLE: None,
 }
-_SAYS_KEYS = {"id", "says", "patterns", "negated", "kind", "certainty", "weak", "alone", "needs", "eater", "initial", "fires", "spares"}
+_SAYS_KEYS = {
+    "id",
+    "says",
+    "patterns",
+    "negated",
+    "kind",
+    "certainty",
+    "weak",
+    "alone",
+    "needs",
+    "eater",
+    "initial",
+    "fires",
+    "spares",
+}
 _MODIFIER_KEYS = {"id", "effect", "direction", "reach", "patterns", "fires", "spares"}
 _NOTICE_KEYS = {"id", "code", "patterns", "fires", "spares"}
 _TRAP_KEYS = {"id", "patterns", "fires", "spares"}
@@ -137,7 +151,11 @@ def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
         certainty = Certainty(row.get("certainty", "stated"))
     except ValueError as error:
         raise TableError(f"{name}.toml, rule {row['id']!r}: {error}.") from None
-    if row.get("kind", "") not in KINDS or row.get("needs", "") not in ("", "eating") or row.get("eater", "") not in ("", "animals"):
+    if (
+        row.get("kind", "") not in KINDS
+        or row.get("needs", "") not in ("", "eating")
+        or row.get("eater", "") not in ("", "animals")
+    ):
         raise TableError(f"{name}.toml, rule {row['id']!r}: unknown kind or need.")
     if "negated" not in row:
         negated = _NEGATED[says]
@@ -201,15 +219,19 @@ def inverting_words() -> tuple[str, ...]:
     return tuple(_table("attributes")["inverts"]["words"])
 
 
+def full_pattern(pattern: str, macros: Mapping[str, str]) -> str:
+    """A pattern with its word classes in, and with "isn't" and its like where it begins with "not"."""
+    expanded = expand(pattern, macros)
+    return _NOT + expanded[3:] if expanded.startswith("not ") else expanded
+
+
 def lexicon(rules: Iterable[Rule], macros: Mapping[str, str]) -> Lexicon:
     """Compiles rules into an index by first word. TableError on a pattern that is no pattern."""
     words: dict[str, Rule] = {}
     phrases: dict[str, list[tuple[re.Pattern[str], Rule]]] = {}
     for rule in rules:
         for pattern in rule.patterns:
-            expanded = expand(pattern, macros)
-            if expanded.startswith("not "):
-                expanded = _NOT + expanded[3:]
+            expanded = full_pattern(pattern, macros)
             if _ONE_WORD.fullmatch(expanded):
                 words.setdefault(expanded, rule)
                 continue
@@ -233,6 +255,21 @@ def macros() -> Mapping[str, str]:
 @cache
 def statement_lexicon() -> Lexicon:
     return lexicon(statement_rules(), macros())
+
+
+@cache
+def telling() -> frozenset[str]:
+    """Words without any of which no rule that states a wording can fire."""
+    words: set[str] = set()
+    for rule in statement_rules():
+        if rule.role is Role.SAYS:
+            for pattern in rule.patterns:
+                words |= telling_words(full_pattern(pattern, macros()))
+    for rule in attribute_rules():
+        if rule.role is Role.NOTICE:
+            for pattern in rule.patterns:
+                words |= telling_words(full_pattern(pattern, macros()))
+    return frozenset(words)
 
 
 @cache

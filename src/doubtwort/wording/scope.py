@@ -14,13 +14,12 @@ from doubtwort.wording.clauses import FINITE, related
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.rules import Role
+from doubtwort.wording.grammar import word_class
 
-_MODIFIERS: Final = frozenset(
-    {Role.NEGATE, Role.NEGATE_HEDGED, Role.CANCEL, Role.HEDGE, Role.HEARSAY, Role.DETOXIFY}
-)
-_PHRASE_ENDS: Final = frozenset("which that who it they because so when if whose but".split())
-_JOINS: Final = frozenset(", or nor and even very any otherwise at all either particularly especially in way".split())
-_MONTH_BEFORE: Final = frozenset("in from until till of to and through by early late mid during -".split())
+_MODIFIERS: Final = frozenset({Role.NEGATE, Role.NEGATE_HEDGED, Role.CANCEL, Role.HEDGE, Role.HEARSAY, Role.DETOXIFY})
+_PHRASE_ENDS: Final = word_class("phrase-ends")
+_JOINS: Final = word_class("joins-under-negation")
+_MONTH_BEFORE: Final = word_class("month-before")
 _LONGEST_PHRASE: Final = 12
 _LONGEST_SUBJECT: Final = 20
 

@@ -1,0 +1,172 @@
+"""One passage, sentence by sentence: fields, questions with their answers, and the topic that runs on."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from doubtwort.mentions.find import Finder, Mention
+from doubtwort.mentions.page import PageNames
+from doubtwort.mentions.sentences import split
+from doubtwort.mentions.subject import Topic
+from doubtwort.model import About, Notice, Passage, Place, Statement
+from doubtwort.text import Folded
+from doubtwort.wording.attributes import attach
+from doubtwort.wording.attribution import Context, advance, attribute
+from doubtwort.wording.classify import drafts_of, parse
+from doubtwort.wording.cues import WORDS, spot, tokenize
+from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.fields import Field, field_at, field_draft, heading_field, label_words, segments
+from doubtwort.wording.finish import notices_of, statements_of
+from doubtwort.wording.grammar import word_class
+from doubtwort.wording.rules import Role, attribute_lexicon, telling
+
+_ANSWER = re.compile(r"[\"'*\s-]*(yes|no)\b(?! (one|part|known))")
+_PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
+_LONGEST_VALUE = 80
+_LONGEST_SUBJECT = 200
+
+
+@cache
+def _telling_words() -> frozenset[str]:
+    return telling() | label_words()
+
+
+def may_state(passage: Passage, lower: str) -> bool:
+    """Could anything in the passage state a wording? Says no to most of a page, at the price of one scan."""
+    if not _telling_words().isdisjoint(WORDS.findall(lower)):
+        return True
+    return _asked(passage) is not None
+
+
+def _asked(passage: Passage) -> Field | None:
+    """The field that the heading above a short passage asks for."""
+    return heading_field(passage.headings[-1]) if passage.headings and len(passage.text) <= _LONGEST_VALUE else None
+
+
+class PassageReader:
+    """Reads one passage; ``statements``, ``notices`` and ``named`` hold what it found."""
+
+    def __init__(
+        self, passage: Passage, folded: Folded, finder: Finder, names: PageNames, page: Topic, topic: Topic
+    ) -> None:
+        self.passage = passage
+        self.folded = folded
+        self.finder = finder
+        self.names = names
+        self.context = Context(page, topic)
+        self.asked = _asked(passage)
+        self.question: tuple[int, list[Draft]] | None = None
+        self.before: tuple[int, int] | None = None
+        self.statements: list[Statement] = []
+        self.notices: list[Notice] = []
+        self.named = False
+
+    def read(self) -> None:
+        for start, end in split(self.folded.text):
+            found = self.finder.find(self.folded.text[start:end], self.names)
+            mentions = [_moved(mention, start) for mention in found if not self._is_bare_part(mention)]
+            self.named = self.named or any(mention.whose is About.TAXON for mention in mentions)
+            for low, high in segments(self.folded.text, start, end):
+                self._sentence(low, high, mentions)
+                self.before = (low, high)
+            if mentions:
+                tokens = tokenize(self.folded.lower, start, end)
+                advance(tokens.words, [tokens.at(mention.start) for mention in mentions], mentions, self.context)
+
+    def _sentence(self, start: int, end: int, mentions: list[Mention]) -> None:
+        lower = self.folded.lower
+        if self.question is not None:
+            self._answer(start, end)
+        field = field_at(lower, start, end) or self.asked
+        if field is not None and not lower[field.value_start : end].strip(" .?"):
+            field = None
+        value = max(field.value_start, start) if field is not None else start
+        spans = [(mention.start, mention.end) for mention in mentions]
+        free = [self._without_part(mention) for mention in mentions]
+        sentence = parse(self.folded.text, lower, value, end, spans, free, is_value=field is not None)
+        if sentence is None:
+            return
+        drafts = drafts_of(sentence, self._inherited(sentence))
+        if field is not None and (own := field_draft(field, sentence, drafts)) is not None:
+            drafts = _with_field(sentence, own, drafts)
+        attribute(sentence, drafts, mentions, self.context)
+        questions = [draft for draft in drafts if draft.why_silent == "question"]
+        self.question = (start, questions) if questions else None
+        self._keep(sentence, drafts)
+
+    def _keep(self, sentence: Sentence, drafts: list[Draft]) -> None:
+        quote, place, keys = self._quoted(sentence.start, sentence.end)
+        self.statements += statements_of(drafts, quote, place, keys)
+        self.notices += notices_of(sentence, drafts, quote, place, self.context)
+
+    def _answer(self, start: int, end: int) -> None:
+        """ "Is it edible? Yes." states what the question asks; "No." its opposite."""
+        assert self.question is not None
+        asked, drafts = self.question
+        self.question = None
+        answer = _ANSWER.match(self.folded.lower, start, end)
+        if answer is None:
+            return
+        for draft in drafts:
+            denied = draft.negated != (answer.group(1) == "no")
+            draft.wording = draft.cue.rule.negated if denied else draft.cue.rule.says
+            draft.rules.append(f"answer-{answer.group(1)}")
+        self.statements += statements_of(drafts, *self._quoted(asked, end))
+
+    def _quoted(self, start: int, end: int) -> tuple[str, Place, tuple[str, ...]]:
+        """The passage's own text of a folded span, its place, and the citations that are marked in it."""
+        passage = self.passage
+        low, high = self.folded.original(start, end)
+        place = Place(passage.headings, passage.start + low, passage.start + high, passage.page)
+        keys = tuple(dict.fromkeys(mark.key for mark in passage.marks if low <= mark.start <= high + 1))
+        return passage.text[low:high], place, keys
+
+    def _inherited(self, sentence: Sentence) -> list[str]:
+        """Parts that a pronoun at the start of the sentence stands for: those named first in the one before."""
+        if self.before is None or sentence.tokens.words[0] not in word_class("takes-up"):
+            return []
+        start, end = self.before
+        tokens = tokenize(self.folded.lower, start, min(end, start + _LONGEST_SUBJECT))
+        cues = spot(attribute_lexicon(), self.folded.lower, end, tokens, [])
+        return sorted({cue.rule.value for cue in [cue for cue in cues if cue.rule.role is Role.PART][:2]})
+
+    def _is_bare_part(self, mention: Mention) -> bool:
+        """ "The beans", "ripe plums": with a subject known, the plant's own and no other plant's name."""
+        return (
+            mention.whose is About.OTHER
+            and mention.name.lower() in word_class("bare-fruits")
+            and (mention.name[0].islower() or mention.start == 0)
+            and self.context.current.about is not About.UNCLEAR
+        )
+
+    def _without_part(self, mention: Mention) -> tuple[int, int]:
+        """The span of a name without a part at its end: "fieldquill seeds", "carrowberries"."""
+        whole = self.folded.lower[mention.start : mention.end]
+        words = whole.replace("-", " ").split()
+        last = words[-1]
+        own = {name.lower() for name in self.finder.taxon.common_names}
+        if len(words) > 1 and last in part_words() and whole not in own:
+            return mention.start, mention.end - len(last) - 1
+        if _PLURAL_FRUIT.search(last):
+            return mention.start, mention.start
+        return mention.start, mention.end
+
+
+def _with_field(sentence: Sentence, own: Draft, drafts: list[Draft]) -> list[Draft]:
+    """The field's own statement beside those that its value makes in words of another wording."""
+    spoken = [draft for draft in drafts if draft.wording is not None and draft.wording is not own.wording]
+    attach(sentence, [own, *spoken], [])
+    return [own, *spoken]
+
+
+@cache
+def part_words() -> frozenset[str]:
+    """Every single word that the tables read as a part."""
+    return frozenset(word for word, rule in attribute_lexicon().words.items() if rule.role is Role.PART)
+
+
+def _moved(mention: Mention, by: int) -> Mention:
+    return Mention(
+        mention.start + by, mention.end + by, mention.whose, mention.name, mention.rule, mention.comparison
+    )
