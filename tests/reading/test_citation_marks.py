@@ -23,12 +23,14 @@ NOTES = [
     (
         '<p>It is edible.<sup id="r1"><a href="#n1">[1]</a></sup><sup id="r2"><a href="#n2">[2]</a></sup> Leaves.'
         f'<h2>References</h2><ol><li id="n1"><a href="#r1">↑</a> <span>Alder 1998. <a href="{A}">Herbs</a>.</span>'
-        f'<li id="n2">↑ <sup><a href="#r2">a</a></sup> <sup><a href="#r2">b</a></sup> Birk. <a href="{B}">Roots</a></ol>'
+        f'<li id="n2">↑ <sup><a href="#r2">a</a></sup> <sup><a href="#r2">b</a></sup> Birk. '
+        f'<a href="{B}">Roots</a></ol>'
     ),
     # DPUB-ARIA 1.1 roles, notes in paragraphs of a section.
     (
         '<p>It is edible.<a role="doc-noteref" href="#n1">1</a><a role="doc-noteref" href="#n2">2</a> Leaves.'
-        f'<section role="doc-endnotes"><p id="n1">1. Alder 1998. <a href="{A}">Herbs</a>. <a role="doc-backlink" href="#x">'
+        f'<section role="doc-endnotes"><p id="n1">1. Alder 1998. <a href="{A}">Herbs</a>. '
+        '<a role="doc-backlink" href="#x">'
         f'↩</a></p><p id="n2">2. Birk. <a href="{B}">Roots</a></p></section>'
     ),
     # Old manner: named anchors, all notes in one paragraph.
@@ -40,7 +42,8 @@ NOTES = [
     # Numbers in brackets without links.
     (
         "<p>It is edible.[1, 2] Leaves."
-        f'<h3>Literature cited</h3><ol><li>Alder 1998. <a href="{A}">Herbs</a><li>Birk 2001. <a href="{B}">Roots</a></ol>'
+        f'<h3>Literature cited</h3><ol><li>Alder 1998. <a href="{A}">Herbs</a><li>Birk 2001. '
+        f'<a href="{B}">Roots</a></ol>'
     ),
     # Raised digits without links, labels printed.
     (
@@ -92,7 +95,8 @@ def test_round_numbers_count_where_the_list_is_used_that_way() -> None:
 
 def test_links_in_running_text_are_citations() -> None:
     document = page(
-        f'<p>Fictwort <a href="{A}">is edible</a>, see <a href="/other">here</a>, <a href="mailto:x@y.example">mail</a>, '
+        f'<p>Fictwort <a href="{A}">is edible</a>, see <a href="/other">here</a>, '
+        '<a href="mailto:x@y.example">mail</a>, '
         f'<a href="javascript:go()">go</a>, <a href="/plants/fictwort#top">top</a>, <a href="/pic.jpg">photo</a>, '
         f'<a href="{A}">again</a>.'
     )
@@ -161,7 +165,8 @@ def test_linked_author_and_year_stays_in_the_text() -> None:
 def test_short_note_leads_where_the_full_entry_leads() -> None:
     document = page(
         "<p>Eaten.<sup><a href=#n1>1</a></sup> Boiled.<sup><a href=#n2>2</a></sup> Dried.<sup><a href=#n3>3</a></sup>"
-        "<h2>Notes</h2><ol><li id=n1>Alder 1998, p. 14.<li id=n2>Ibid., p. 20.<li id=n3><a href=#bib1>Birk 2003</a>, 9.</ol>"
+        "<h2>Notes</h2><ol><li id=n1>Alder 1998, p. 14.<li id=n2>Ibid., p. 20.<li id=n3>"
+        "<a href=#bib1>Birk 2003</a>, 9.</ol>"
         f"<h2>Bibliography</h2><ul><li>Alder, B. (1998). Herbs of nowhere. Demo Press. <a href='{A}'>online</a>"
         f"<li id=bib1>Birk, C. (2003). Roots. <a href='{B}'>pdf</a></ul>"
     )
@@ -212,7 +217,8 @@ def test_original_before_its_archived_copy() -> None:
 
 def test_figure_and_chapter_links_are_no_notes() -> None:
     document = page(
-        "<p>See Fig. <a href=#image3>3</a> and chapter <a href=#ch2>II</a>.<div><a name=image3></a><p>Plate 9.</p></div>"
+        "<p>See Fig. <a href=#image3>3</a> and chapter <a href=#ch2>II</a>.<div>"
+        "<a name=image3></a><p>Plate 9.</p></div>"
         "<h2 id=ch2>Chapter</h2><p>More."
     )
     assert document.passages[0].text == "See Fig. 3 and chapter II."
@@ -221,8 +227,7 @@ def test_figure_and_chapter_links_are_no_notes() -> None:
 
 def test_heading_with_a_marker_keeps_its_name_in_paths() -> None:
     document = page(
-        "<h2>Uses<sup><a href=#n1>[1]</a></sup></h2><p>Eaten.<h2>References</h2>"
-        f"<ol><li id=n1>Alder 1998. {A}</ol>"
+        f"<h2>Uses<sup><a href=#n1>[1]</a></sup></h2><p>Eaten.<h2>References</h2><ol><li id=n1>Alder 1998. {A}</ol>"
     )
     assert [(p.text, p.headings) for p in document.passages] == [("Uses", ()), ("Eaten.", ("Uses",))]
 

@@ -28,15 +28,24 @@ _MARK_BREAK = re.compile(
     r"((?:https?://|www\.|10\.\d{4,9}/)\S*(?:[/_?=&%#~]|\.(?=\s+[a-z])))[ \t]*\r?\n[ \t]*(?=[a-z0-9/?=&%#-])"
 )
 _NEXT_MARK_BREAK = re.compile(r"((?:https?://|www\.|10\.\d{4,9}/)\S*)[ \t]*\r?\n[ \t]*(?=[/?=&%#._][\w/])")
+# Or anywhere, when what begins the next line can only be part of an address.
+_FULL_LINE_BREAK = re.compile(
+    r"((?:https?://|www\.)\S*[\w+=])[ \t]*\r?\n[ \t]*"
+    r"(?=\w[\w.-]*[/_=%&+?#~]\S|[\w-]*\.(?:pdf|html?|aspx?|php)\b|(?=[a-z]*\d)(?=\d*[a-z])[a-z\d]{6,}(?:\s|$))"
+)
 _EMBEDDED = re.compile(r"^https?://[^/?#]+/.*?((?:https?:/{1,2}|(?<=/)www\.)[^/].*)$", re.IGNORECASE)
 _ARCHIVE_HOST = re.compile(r"^https?://[^/]*(?:archiv|wayback|webcite|perma)[^/]*/", re.IGNORECASE)
 
 _YEAR = re.compile(r"(?<![\d/.-])((?:1[5-9]|20)\d\d)([a-z])?(?![\d/]|-\d{2}-)")
 _YEAR_IN_BRACKETS = re.compile(
-    r"[(\[]\s*(?:[A-Za-zÀ-ž.]+\s+)?(?:\d{1,2}[ ,]+)?((?:1[5-9]|20)\d\d)([a-z])?[^)\]]{0,30}[)\]]"
+    r"[(\[]\s*(?:\d{1,2}\s+)?(?:[A-Za-zÀ-ž.]+\s+)?(?:\d{1,2}[ ,]+)?((?:1[5-9]|20)\d\d)([a-z])?[^)\]]{0,30}[)\]]"
 )
-_PAGES = re.compile(r"\b(?:pp?|pages?|S|Seiten?|págs?)(?:\.\s*|\s+)(\d{1,5}(?:\s*[-–—]\s*\d{1,5})?)\b")
-_VOLUME_PAGES = re.compile(r"\d\s*(?:\(\s*[\w./–-]{1,12}\s*\))?\s*[:,]\s*(\d{1,5}\s*[-–—]\s*\d{1,5})\b")
+_NO_YEAR = re.compile(r"(?:\bpp?\.?|\bpages?|\bno\.?|:|[–-])\s*$")  # what stands before a number that is no year
+_PAGES = re.compile(
+    r"\b(?:pp?|[Pp]ages?|S|Seiten?|págs?)(?:\.\s*|\s+)(?!(?:1[5-9]|20)\d\d\b)(\d{1,5}(?:\s*[-–—]\s*\d{1,5})?)\b"
+)
+_VOLUME_NO_YEAR = re.compile(r"(?:\bpp?\.?|\bpages?|\bno\.?|:|[–-])\s*$")  # what stands before a number that is no year
+_PAGES = re.compile(r"\d\s*(?:\(\s*[\w./–-]{1,12}\s*\))?\s*[:,]\s*(\d{1,5}\s*[-–—]\s*\d{1,5})\b")
 _QUOTED = re.compile(r"[“„\"«](.{3,300}?)[”“\"»]|(?<![\w’'])[‘'](?=[A-Z])(.{8,300}?)[’'](?=[\s.,;])")
 _LABEL = re.compile(r"^\s*(?:[\[(]\s*\w{1,6}\s*[\])]\.?|\d{1,3}\s*[.)]|[*†‡§¶^↑•]+)\s+(?=\S)")
 _PARTICLES = frozenset(
@@ -129,10 +138,8 @@ def printed_urls(text: str) -> tuple[str, ...]:
         return ()
     text = _BROKEN_SCHEME.sub(r"\1://", text[:200_000])
     found: list[str] = []
-    readings = [_mend(text, keep=True)]
-    if readings[0] != (other := _mend(text, keep=False)):
-        readings.append(other)
-    for reading in readings:
+    mended = _mend(text, keep=True)
+    for reading in dict.fromkeys((_FULL_LINE_BREAK.sub(r"\1", mended), mended, _mend(text, keep=False))):
         for match in _URL.finditer(reading):
             address = _trimmed(match.group())
             if address.lower().startswith("www."):
@@ -148,6 +155,7 @@ def printed_addresses(text: str) -> Iterator[tuple[int, int, str]]:
     >>> list(printed_addresses("See www.herb.example/a. Also doi:10.1000/182."))
     [(4, 22, 'http://www.herb.example/a'), (33, 44, 'https://doi.org/10.1000/182')]
     """
+    text = text.replace("\ufffe", "-")
     found: list[tuple[int, int]] = []
     if "://" in text or "www." in text:
         for match in _URL.finditer(text):
@@ -164,7 +172,7 @@ def printed_addresses(text: str) -> Iterator[tuple[int, int, str]]:
 
 def _joined(text: str) -> str:
     """The text with line-end hyphens of words and addresses mended."""
-    text = _mend(_BROKEN_SCHEME.sub(r"\1://", text), keep=True)
+    text = _FULL_LINE_BREAK.sub(r"\1", _mend(_BROKEN_SCHEME.sub(r"\1://", text), keep=True))
     text = re.sub(r"(?<=[a-zà-ÿ])(?:\u00ad|\ufffe|[-\u2010][ \t]*\r?\n)\s*(?=[a-zà-ÿ])", "", text)
     return text.replace("\u00ad", "").replace("\ufffe", "-")
 
@@ -224,7 +232,7 @@ def _year(text: str) -> tuple[str, int]:
     if match is None:
         for found in _YEAR.finditer(text):
             before = text[max(0, found.start() - 6) : found.start()]
-            if not re.search(r"(?:\bpp?\.?|\bno\.?|:|[–-])\s*$", before) and text[found.end() : found.end() + 1] != "–":
+            if not _NO_YEAR.search(before) and text[found.end() : found.end() + 1] != "–":
                 match = found
                 break
     return (match[1], match.start()) if match else ("", -1)
@@ -263,7 +271,7 @@ def _title(text: str, year_at: int, authors_end: int) -> str:
         return (quoted[1] or quoted[2]).strip(" ,.")
     rest = text
     if year_at >= 0 and (authors_end < 0 or text[authors_end:year_at].strip(" .,;:([") == ""):
-        after = re.match(r"[(\[]?[^)\].,:]{0,40}[)\]]?[.,:;\s]*", text[year_at:])
+        after = re.match(r"[(\[]?[^)\].,:]{0,40}(?:,\s[A-Z][a-z]+\s\d{1,2})?[)\]]?[.,:;\s]*", text[year_at:])
         rest = text[year_at + (after.end() if after else 4) :]
     elif authors_end >= 0:
         rest = text[authors_end:].lstrip(" .,:;")

@@ -6,6 +6,7 @@ from doubtwort.model import Document, Fetched, Unreadable, UnreadReason
 from doubtwort.reading import jats, markdown
 from doubtwort.reading.html import read_html
 from doubtwort.reading.passages import assemble
+from doubtwort.reading.pdf import read_pdf
 from doubtwort.reading.plain import blocks_of
 from doubtwort.reading.sniff import sniff
 from doubtwort.settings import Settings
@@ -27,6 +28,8 @@ def read(fetched: Fetched, settings: Settings) -> Document | Unreadable:
         return Unreadable(url, UnreadReason.NO_TEXT, sniffed.detail)
     if sniffed.kind == "other":
         return Unreadable(url, UnreadReason.UNSUPPORTED_TYPE, sniffed.detail)
+    if sniffed.kind == "pdf":
+        return read_pdf(fetched.body, url, settings)
     if sniffed.kind == "plain":
         document = assemble(blocks_of(sniffed.text), url, "", most)
     else:

@@ -195,8 +195,8 @@ class Run:
 
     def block(self, kind: str = "paragraph") -> Block:
         """The block collected so far: no white space at its ends, spans without white space at theirs."""
-        text = self.text.rstrip().rstrip("\n")
-        lead = len(text) - len(text.lstrip("\n")) if text[:1] == "\n" else 0
+        text = self.text.rstrip()
+        lead = len(text) - len(text.lstrip())
         text = text[lead:]
         spans = []
         for span in self.spans:

@@ -6,15 +6,15 @@ Three degrees of strictness. The strictest is taken that leaves a fair share of 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import islice, pairwise
+from itertools import pairwise
 from urllib.parse import urlsplit
 
 from bs4 import BeautifulSoup, NavigableString, Tag
 from bs4.element import PreformattedString
 
+from doubtwort.reading.tree import short_text
 from doubtwort.reading.words import (
     COMMENT_WORDS,
     COMMENTS_WORDS,
@@ -27,6 +27,7 @@ from doubtwort.reading.words import (
 _MENUS = frozenset({"nav", "menu", "button"})
 _LOOKED_AT = frozenset({"form", "header", "footer", "ul", "ol", "a", "span"}) | _MENUS
 _PAGE_WORDS = frozenset({"pagenum", "pagenumber", "pageno", "pagebreak"})
+_COMMENTED, _TABLE = 1, 2
 _UNSAID = frozenset({"no", "with", "has", "without", "non", "not", "hide"})
 _KEPT_WHOLE = frozenset({"html", "body", "main", "article"})
 _HIDING = re.compile(r"(?:^|;)\s*(?:display\s*:\s*none|visibility\s*:\s*hidden)", re.IGNORECASE)
@@ -75,6 +76,7 @@ class Weights:
     linked: dict[int, int] = field(default_factory=dict)
     holds: set[int] = field(default_factory=set)
     blocks: dict[int, int] = field(default_factory=dict)
+    traits: dict[int, int] = field(default_factory=dict)  # bits: what stands below
     links: dict[int, tuple[int, int, int]] = field(default_factory=dict)  # all, on the same page, to a known heading
 
     def plain(self, tag: Tag) -> int:
@@ -84,7 +86,7 @@ class Weights:
 def weigh(soup: BeautifulSoup) -> Weights:
     """One walk over the tree, children before parents."""
     weights = Weights()
-    headings = {_squash(tag.get_text(" ")) for tag in tags_in_order(soup, ("h1", "h2", "h3", "h4", "h5", "h6"))}
+    headings = {_squash(short_text(tag)) for tag in tags_in_order(soup, ("h1", "h2", "h3", "h4", "h5", "h6"))}
     tags: list[Tag] = []
     stack: list[Tag] = [soup]
     while stack:
@@ -94,13 +96,14 @@ def weigh(soup: BeautifulSoup) -> Weights:
             continue
         stack.extend(child for child in tag.contents if isinstance(child, Tag))
     for tag in reversed(tags):
-        text = linked = blocks = links = inner = known = 0
+        text = linked = blocks = links = inner = known = traits = 0
         if tag.name not in NEVER_TEXT:
             for child in tag.contents:
                 if isinstance(child, Tag):
                     text += weights.text.get(id(child), 0)
                     linked += weights.linked.get(id(child), 0)
                     blocks += weights.blocks.get(id(child), 0) + (child.name in _BLOCKS_OF_TEXT)
+                    traits |= weights.traits.get(id(child), 0)
                     below = weights.links.get(id(child), (0, 0, 0))
                     links, inner, known = links + below[0], inner + below[1], known + below[2]
                 elif isinstance(child, NavigableString) and not isinstance(child, PreformattedString):
@@ -108,7 +111,12 @@ def weigh(soup: BeautifulSoup) -> Weights:
         weights.text[id(tag)] = text
         if tag.name == "a" and "href" in tag.attrs:
             linked, links, inner = text, 1, int(str(tag.attrs["href"]).startswith("#"))
-            known = int(text < 300 and _squash(tag.get_text(" ")) in headings)
+            known = int(text < 300 and _squash(short_text(tag)) in headings)
+        if tag.name in ("form", "textarea") or (tag.attrs and tokens(names_of(tag)) & COMMENT_WORDS):
+            traits |= _COMMENTED
+        elif tag.name in ("table", "dl"):
+            traits |= _TABLE
+        weights.traits[id(tag)] = traits
         weights.linked[id(tag)] = linked
         weights.links[id(tag)] = (links, inner, known)
         weights.blocks[id(tag)] = blocks
@@ -168,7 +176,7 @@ def _is_out(tag: Tag, within: bool, weights: Weights, whole: int, degree: int) -
     if name in _MENUS or role in MENU_ROLES:
         return weights.plain(tag) < 0.5 * whole
     if name in ("a", "span") and weights.text.get(id(tag), 0) <= 60:
-        return bool(_EDIT.fullmatch(tag.get_text())) and weights.text.get(id(tag), 0) > 0 and _is_edit(tag)
+        return bool(_EDIT.fullmatch(short_text(tag))) and weights.text.get(id(tag), 0) > 0 and _is_edit(tag)
     if degree == 1:
         return False
     if name == "form":
@@ -230,7 +238,7 @@ def _named_out(tag: Tag, weights: Weights, whole: int) -> bool:
     words = tokens(names)
     plain = weights.plain(tag)
     if words & COMMENTS_WORDS and plain < 0.8 * whole:
-        return tag.name in ("ol", "ul") or _has_comments(tag)
+        return tag.name in ("ol", "ul") or bool(weights.traits.get(id(tag), 0) & _COMMENTED)
     if not words & NO_TEXT_WORDS or tag.name in (
         "a",
         "span",
@@ -252,21 +260,8 @@ def _named_out(tag: Tag, weights: Weights, whole: int) -> bool:
     if words & {"sidebar", "widget", "widgets", "panel", "dropdown", "overlay", "modal"}:
         # A side column may hold the fact box of the page. What is mostly links or asks for input is none.
         text = max(weights.text.get(id(tag), 0), 1)
-        return weights.linked.get(id(tag), 0) > 0.35 * text or not any(
-            child.name in ("table", "dl") for child in _below(tag)
-        )
+        return weights.linked.get(id(tag), 0) > 0.35 * text or not weights.traits.get(id(tag), 0) & _TABLE
     return True
-
-
-def _has_comments(tag: Tag) -> bool:
-    return any(
-        child.name in ("form", "textarea") or bool(tokens(names_of(child)) & COMMENT_WORDS) for child in _below(tag)
-    )
-
-
-def _below(tag: Tag) -> Iterator[Tag]:
-    """The first few thousand elements below, so that no nesting makes the reader slow."""
-    return (child for child in islice(tag.descendants, 3000) if isinstance(child, Tag))
 
 
 def _squash(text: str) -> str:

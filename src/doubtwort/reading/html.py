@@ -14,7 +14,7 @@ from doubtwort.reading.boilerplate import passed_over, same_page, weigh
 from doubtwort.reading.metadata import base_address, language, page_title, subjects
 from doubtwort.reading.passages import assemble
 from doubtwort.reading.plain import blocks_of
-from doubtwort.reading.tree import parse
+from doubtwort.reading.tree import parse, short_text
 from doubtwort.reading.walk import Walker
 
 _ELEMENTS_PER_PASSAGE = 10
@@ -26,7 +26,7 @@ def read_html(markup: str, url: str, most: int) -> Document:
     found = blocks(soup, url, most)
     headings = [block.text for block in found if block.kind == "heading" and block.level == 1]
     if not headings:
-        headings = [tag.get_text(" ") for tag in soup.find_all("h1", limit=3) if isinstance(tag, Tag)]
+        headings = [short_text(tag) for tag in soup.find_all("h1", limit=3) if isinstance(tag, Tag)]
     title = page_title(soup, headings, url)
     return assemble(found, url, title, most, subjects(soup), language(soup))
 

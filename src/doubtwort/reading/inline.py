@@ -10,6 +10,7 @@ from bs4.element import PreformattedString
 from doubtwort.reading.blocks import Run, Span
 from doubtwort.reading.boilerplate import names_of, same_page, tokens
 from doubtwort.reading.pairs import label_of
+from doubtwort.reading.tree import short_text
 from doubtwort.reading.words import BACK_WORDS, BLOCK_ELEMENTS, MARKER_WORDS
 
 Resolve = Callable[[str], str | None]
@@ -64,6 +65,7 @@ class Inline:
     def collect(self, top: Tag, mark: str) -> Run:
         """All text below an element as one run; blocks within it are joined with ``mark``."""
         run = Run()
+        pictures: bool | None = None  # nothing but pictures stands here: their alternative texts are read
         stack: list[tuple[bool, Tag | NavigableString]] = [(True, child) for child in reversed(parts_of(top))]
         while stack:
             entering, node = stack.pop()
@@ -79,7 +81,9 @@ class Inline:
                     run.add(" ")
                 continue
             if node.name == "img":
-                if entering and not top.get_text().strip():
+                if entering and pictures is None:
+                    pictures = not short_text(top).strip()
+                if entering and pictures:
                     run.add(str(node.attrs.get("alt", ""))[:200])
                 continue
             if node.name in BLOCK_ELEMENTS:

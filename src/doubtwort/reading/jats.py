@@ -20,8 +20,8 @@ _RENAMED = {
 _DROPPED = frozenset(
     {"contrib-group", "aff", "author-notes", "permissions", "graphic", "media", "inline-graphic", "tex-math", "math",
      "supplementary-material", "funding-group", "counts", "object-id", "ack", "kwd-group", "history", "pub-date",
-     "journal-meta", "article-categories", "custom-meta-group", "related-article", "processing-meta", "label-hidden",
-     "floats-group-hidden", "self-uri", "volume", "issue", "elocation-id", "fpage", "lpage", "article-id", "title-group",
+     "journal-meta", "article-categories", "custom-meta-group", "related-article", "processing-meta",
+     "self-uri", "volume", "issue", "elocation-id", "fpage", "lpage", "article-id", "title-group",
      "trans-title-group", "support-group", "alternatives"}
 )  # fmt: skip
 _KEPT_ATTRIBUTES = ("rowspan", "colspan")
@@ -124,7 +124,14 @@ def _element(element: Any, parent: Any, depth: int) -> tuple[Any, bool]:
         _set_id(element, made)
         _reference(element, made)
         return made, False
-    if name in ("title", "subtitle") and _name(element.getparent()) in ("sec", "app", "ref-list", "abstract", "back", "fn-group"):
+    if name in ("title", "subtitle") and _name(element.getparent()) in (
+        "sec",
+        "app",
+        "ref-list",
+        "abstract",
+        "back",
+        "fn-group",
+    ):
         made = etree.SubElement(parent, f"h{min(max(depth, 2), 6)}")
     elif name == "ref-list":
         made = etree.SubElement(parent, "section", role="doc-bibliography")
@@ -164,8 +171,8 @@ def _element(element: Any, parent: Any, depth: int) -> tuple[Any, bool]:
 
 _SECTIONS = frozenset(
     {"front", "body", "back", "sec", "abstract", "article-meta", "table-wrap", "table-wrap-foot", "app", "app-group",
-     "fn-group", "glossary", "notes", "fig-group", "statement", "def-item", "floats-group", "disp-formula", "verse-line",
-     "trans-abstract", "boxed-text", "speech", "response", "sub-article"}
+     "fn-group", "glossary", "notes", "fig-group", "statement", "def-item", "floats-group", "disp-formula",
+     "verse-line", "trans-abstract", "boxed-text", "speech", "response", "sub-article"}
 )  # fmt: skip
 
 
@@ -243,11 +250,15 @@ def _composed(citation: Any) -> str:
     people: list[str] = []
     for each in citation.iter():
         if isinstance(each.tag, str) and _name(each) in ("name", "string-name", "collab"):
-            parts = {_name(part): " ".join("".join(part.itertext()).split()) for part in each if isinstance(part.tag, str)}
+            parts = {
+                _name(part): " ".join("".join(part.itertext()).split()) for part in each if isinstance(part.tag, str)
+            }
             given = "".join(word[0] for word in parts.get("given-names", "").replace("-", " ").split() if word)
             people.append(f"{parts.get('surname', '')} {given}".strip() or " ".join("".join(each.itertext()).split()))
     pages = "–".join(filter(None, (field("fpage"), field("lpage"))))
-    place = "".join(filter(None, (field("volume"), f"({field('issue')})" if field("issue") else "", f":{pages}" if pages else "")))
+    place = "".join(
+        filter(None, (field("volume"), f"({field('issue')})" if field("issue") else "", f":{pages}" if pages else ""))
+    )
     year = field("year")
     authors = ", ".join(people[:40])
     pieces = [

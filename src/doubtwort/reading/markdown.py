@@ -38,7 +38,8 @@ def to_html(text: str) -> str:
     body = reader.render(text)
     if notes:
         entries = "".join(
-            f'<li id="note-{at}">{reader.renderInline(" ".join(note.split()))}</li>' for at, note in enumerate(notes.values(), 1)
+            f'<li id="note-{at}">{reader.renderInline(" ".join(note.split()))}</li>'
+            for at, note in enumerate(notes.values(), 1)
         )
         body += f'<section role="doc-endnotes"><ol>{entries}</ol></section>'
     return f"<title>{html.escape(title)}</title>{body}" if title else body

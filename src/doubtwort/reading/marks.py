@@ -9,7 +9,7 @@ from urllib.parse import unquote, urlsplit
 
 from doubtwort.citing.citations import citation_from, name_key, printed_addresses
 from doubtwort.citing.identifiers import normalise_isbn
-from doubtwort.citing.urls import canonical_url
+from doubtwort.citing.urls import canonical_url, host_of
 from doubtwort.model import Citation
 from doubtwort.reading.blocks import Block, Span
 from doubtwort.reading.reference_lists import YEAR, Entry, Split
@@ -18,9 +18,14 @@ _NUMBERS = r"\d{1,3}(?:\s*[-–—,;]\s*\d{1,3}){0,30}"
 _SQUARE = re.compile(rf"\[\s*({_NUMBERS})\s*\]")
 _ROUND = re.compile(rf"(?<=[\w.,;”\"'])\s*\(\s*({_NUMBERS})\s*\)(?=\s*(?:[.,;:]|$|\s))")
 _RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
-_RAISED_RUN = re.compile(r"(?:(?<=[^\W\d_][^\W\d_])|(?<=[.,;)”\"]))[¹²³⁰⁴-⁹]+(?:[,⁻–-][¹²³⁰⁴-⁹]+)*")
+_RAISED_RUN = re.compile(
+    r"(?:(?<=[^\W\d_][^\W\d_])|(?<=[.,;)”\"]))"
+    r"[¹²³⁰⁴-⁹]+(?:[,⁻–-][¹²³⁰⁴-⁹]+)*"
+)
 _UNIT = re.compile(r"(?:\d|\b(?:m|cm|mm|km|ft|in|dm|yd|s|x))$")
-_SURNAME = r"(?:(?:van|von|der|den|de|del|della|di|da|du|la|le|ter|ten)\s+){0,3}[A-ZÀ-Ž][^\W\d_]*(?:[’'`-](?!s\b)[^\W\d_]+)*"
+_SURNAME = (
+    r"(?:(?:van|von|der|den|de|del|della|di|da|du|la|le|ter|ten)\s+){0,3}[A-ZÀ-Ž][^\W\d_]*(?:[’'`-](?!s\b)[^\W\d_]+)*"
+)
 _NAMES = (
     rf"{_SURNAME}(?:\s*,\s*{_SURNAME}){{0,5}}(?:,?\s*(?:&|and|und|et)\s+{_SURNAME})?(?:,?\s+et\s+al\.?|\s+and others)?"
 )
@@ -46,7 +51,7 @@ class _Marking:
         self.by_author: dict[tuple[str, str], list[str]] = {}  # (first surname, year with letter) -> keys
         self.links: dict[str, str] = {}  # address -> key
         self.own = canonical_url(url) if url else ""
-        self._canonical: dict[str, bool] = {}
+        self.host = host_of(url) if url else ""
 
     def run(self) -> dict[str, Citation]:
         entries = self.parts.entries[: self.most]
@@ -171,7 +176,9 @@ class _Marking:
                 if key and span.end > span.start:
                     marks.append(Span("mark", span.start, span.end, key))
         for start, end, address in printed_addresses(block.text):
-            if not _touches(done, start, end) and not any(s.kind == "link" and s.end > start and s.start < end for s in block.spans):
+            if not _touches(done, start, end) and not any(
+                s.kind == "link" and s.end > start and s.start < end for s in block.spans
+            ):
                 key = self._link(address, block.text[start:end], footnoted)
                 if key:
                     marks.append(Span("mark", start, end, key))
@@ -292,14 +299,15 @@ class _Marking:
         aside = _PICTURE.search(address) or (footnoted and self._beside(address)) or self._is_self(address)
         if not aside and len(self.citations) < self.most:
             key = f"link-{len(self.links) + 1}"
-            self.citations[key] = citation_from(key, text or address, [address])
+            printed = text.replace("\ufffe", "-")
+            words = "" if printed in address or "://" in printed else printed
+            self.citations[key] = replace(citation_from(key, words, [address]), text=printed or address)
         self.links[address] = key
         return key
 
     def _is_self(self, address: str) -> bool:
-        if not self.own:
-            return False
-        return canonical_url(address) == self.own
+        # Canonical forms are dear; addresses of other hosts need none.
+        return bool(self.own) and self.host in address.lower() and canonical_url(address) == self.own
 
     def _beside(self, address: str) -> bool:
         """A page that cites by footnotes links to its own site as an encyclopedia does, not as a source."""

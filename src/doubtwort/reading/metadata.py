@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 from bs4 import BeautifulSoup, Tag
 
+from doubtwort.reading.tree import short_text
 from doubtwort.reading.words import words
 from doubtwort.text import one_line
 
@@ -42,7 +43,7 @@ def page_title(soup: BeautifulSoup, headings: list[str], url: str) -> str:
     A heading that agrees with <title> is best; then <title> without the site's name; then og:title; then a heading.
     """
     tag = soup.find("title")
-    full = one_line(tag.get_text(), 500) if isinstance(tag, Tag) else ""
+    full = one_line(short_text(tag), 500) if isinstance(tag, Tag) else ""
     if full.lower().strip(" .-") in _EMPTY_TITLES:
         full = ""
     named = [one_line(heading, 500) for heading in headings if heading.strip()]
@@ -102,7 +103,7 @@ def subjects(soup: BeautifulSoup) -> tuple[str, ...]:
         if isinstance(item, Tag) and _type(str(item.attrs.get("itemtype", ""))) in _SUBJECT_TYPES:
             for prop in item.find_all(itemprop=list(_NAMES), limit=6):
                 if isinstance(prop, Tag) and prop.find_parent(itemscope=True) is item:
-                    found.append(str(prop.attrs.get("content") or prop.get_text(" ")))
+                    found.append(str(prop.attrs.get("content") or short_text(prop)))
     seen: dict[str, str] = {}
     for name in found:
         name = one_line(name, 200)

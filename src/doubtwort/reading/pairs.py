@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from itertools import islice
 
 from bs4 import NavigableString, Tag
 
+from doubtwort.reading.tree import below, short_text
 from doubtwort.reading.words import LABEL_WORDS, VALUE_WORDS
 
 HEADINGS = {"h1": 1, "h2": 2, "h3": 3, "h4": 4, "h5": 5, "h6": 6}
@@ -40,16 +40,16 @@ def _stem(tag: Tag, words: frozenset[str]) -> str | None:
 
 def label_text(tag: Tag) -> str:
     """The text of a label, "" when it is too long for one or holds a heading."""
-    if tag.find(list(HEADINGS)) is not None:
+    if any(isinstance(child, Tag) and child.name in HEADINGS for child in below(tag, 200)):
         return ""
-    text = " ".join(tag.get_text(" ").split()).rstrip(" :")
+    text = " ".join(short_text(tag).split()).rstrip(" :")
     return text if len(text) <= 100 else ""
 
 
 def fits_one_line(tag: Tag) -> bool:
     """Reads as the value in "label: value": at most one paragraph, and no tables, headings or pairs below."""
     paragraphs = 0
-    for seen, child in enumerate(islice(tag.descendants, 401)):
+    for seen, child in enumerate(below(tag, 401)):
         if seen == 400:
             return False
         if isinstance(child, Tag):
@@ -64,7 +64,7 @@ def reads_as_heading(tag: Tag) -> bool:
     inner = [child for child in tag.contents if not (isinstance(child, NavigableString) and child.isspace())]
     if len(inner) != 1 or not isinstance(inner[0], Tag) or inner[0].name not in ("b", "strong"):
         return False
-    if any(isinstance(child, Tag) and child.name in ("a", "br", "img") for child in islice(inner[0].descendants, 50)):
+    if any(isinstance(child, Tag) and child.name in ("a", "br", "img") for child in below(inner[0], 50)):
         return False
-    text = inner[0].get_text().strip()
+    text = short_text(inner[0]).strip()
     return 0 < len(text) <= 80 and not _SENTENCE.search(text)

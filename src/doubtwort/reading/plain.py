@@ -57,13 +57,26 @@ def _paragraphs(lines: list[str]) -> Iterator[list[str]]:
 
 
 def _blocks(lines: list[str], wrapped: bool, in_list: bool) -> Iterator[Block]:
-    if len(lines) > 1 and _UNDERLINE.fullmatch(lines[1]) and len(lines[0].strip()) <= 100 and not _GAP.search(lines[0].strip()):
+    if (
+        len(lines) > 1
+        and _UNDERLINE.fullmatch(lines[1])
+        and len(lines[0].strip()) <= 100
+        and not _GAP.search(lines[0].strip())
+    ):
         yield Block(lines[0].strip(), "heading", level=_HEADING_LEVEL.get(lines[1].strip()[0], 3))
         lines = lines[2:]
-    elif is_heading(lines[0]) and (len(lines) == 1 or lines[0].strip().isupper()) and not _ITEM.match(lines[0]):
+    elif (
+        is_heading(lines[0])
+        and (len(lines) == 1 or lines[0].strip().isupper() or norm(lines[0]) in _LIST_HEADINGS)
+        and not _ITEM.match(lines[0])
+    ):
         yield Block(lines[0].strip().rstrip(":"), "heading", level=2 if lines[0].strip().isupper() else 3)
         lines = lines[1:]
-    lines = [line for line in lines if not _UNDERLINE.fullmatch(line)] if not any(_GAP.search(x.strip()) for x in lines) else lines
+    lines = (
+        [line for line in lines if not _UNDERLINE.fullmatch(line)]
+        if not any(_GAP.search(x.strip()) for x in lines)
+        else lines
+    )
     if not lines:
         return
     rows = table_rows(lines)
@@ -89,7 +102,9 @@ def _groups(lines: list[str], wrapped: bool, in_list: bool) -> Iterator[list[str
     group: list[str] = []
     hanging = in_list and any(line[:1].isspace() for line in lines[1:]) and not lines[0][:1].isspace()
     for line in lines:
-        ended = bool(group) and (group[-1].rstrip()[-1:] in ".!?;:" or len(group[-1]) < 60 or bool(_LABELLED.match(group[0])))
+        ended = bool(group) and (
+            group[-1].rstrip()[-1:] in ".!?;:" or len(group[-1]) < 60 or bool(_LABELLED.match(group[0]))
+        )
         begins = (
             not wrapped
             or bool(_ITEM.match(line))
@@ -110,7 +125,7 @@ def is_heading(line: str) -> bool:
     if norm(text) in _LIST_HEADINGS and len(text) < 60:
         return True
     letters = sum(character.isalpha() for character in text)
-    return 3 <= letters and len(text) <= 80 and text.isupper() and text[-1] not in ".,;!?" and not _GAP.search(text)
+    return letters >= 3 and len(text) <= 80 and text.isupper() and text[-1] not in ".,;!?" and not _GAP.search(text)
 
 
 def table_rows(lines: list[str]) -> list[str]:

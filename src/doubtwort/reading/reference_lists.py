@@ -37,7 +37,7 @@ _LIKE = re.compile(
     re.IGNORECASE,
 )
 _SHORT = re.compile(r"^\W*(?:[A-ZÀ-Ž][^\W\d_]+[\s,&.]*(?:and|et al|[A-Z]\.)?[\s,&.]*){1,5}[(,\s]*(?:1[5-9]|20)\d\d")
-_AUTHOR = re.compile(r"^[\W\d]*[A-ZÀ-Ž][^\W\d_]+,?\s+(?:[A-ZÀ-Ž]\.?[\s,-]*){1,4}")
+_AUTHOR = re.compile(r"^[\W\d]*[A-ZÀ-Ž][^\W\d_]+,?\s+(?:[A-ZÀ-Ž]\.|[A-ZÀ-Ž]{1,3}(?=[\s,.]))")
 
 
 @dataclass(slots=True)

@@ -7,6 +7,7 @@ page declares, UTF-8, then a guess (beautifulsoup4's UnicodeDammit over charset-
 from __future__ import annotations
 
 import codecs
+import json
 import re
 from dataclasses import dataclass
 
@@ -94,6 +95,8 @@ def _kind(text: str, mime: str, url: str) -> tuple[str, str, str]:
         return "other", "", f"XML <{name}>"
     if mime == "text/markdown" or (mime in ("", "text/plain") and path.endswith((".md", ".markdown"))):
         return "markdown", text, ""
+    if mime in ("", "application/octet-stream") and _is_json(text):
+        return "other", "", "JSON"
     if mime == "text/plain" or (not mime and not _MARKUP.search(head)):
         return "plain", text, ""
     if mime in ("text/html", "application/xhtml+xml") and not re.search(r"<[a-zA-Z!/]", text):
@@ -102,9 +105,17 @@ def _kind(text: str, mime: str, url: str) -> tuple[str, str, str]:
         return "plain", text, ""
     if _MARKUP.search(text[:200_000]) or "html" in mime:
         return "html", text, ""
-    if re.match(r"\s*[\[{]", head) and re.search(r"[\]}]\s*$", text[-200:]):
-        return "other", "", "JSON"
     return "plain", text, ""
+
+
+def _is_json(text: str) -> bool:
+    if not re.match(r"\s*[\[{]", text) or not re.search(r"[\]}]\s*$", text[-200:]):
+        return False
+    try:
+        json.loads(text)
+    except (ValueError, RecursionError):
+        return False
+    return True
 
 
 def _signature(body: bytes) -> str:
@@ -207,7 +218,16 @@ def _without_mark(body: bytes) -> str:
     return ""
 
 
+_WESTERN = frozenset("€‚„…‘’“”•–—™¡¢£§©«®°±²³´µ·¹»¼½¾¿×÷\u00a0\u00ad")
+
+
 def _guessed(body: bytes) -> str:
+    """Windows-1252 where the few bytes that are not ASCII make Western letters and marks, else a guess by statistics,
+    which short texts mislead."""
+    loose = body[:200_000].decode("cp1252", "replace")
+    high = [character for character in loose if character > "\x7f"]
+    if len(high) <= 0.1 * len(loose) and sum(c in _WESTERN or c.isalpha() for c in high) >= 0.95 * len(high):
+        return body.decode("cp1252", "replace")
     first = next((at for at in range(0, len(body), 4096) if not body[at : at + 4096].isascii()), 0)
     sample = body[max(0, first - 2000) : first + 30_000]
     guess = UnicodeDammit(sample, is_html=False).original_encoding

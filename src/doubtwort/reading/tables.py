@@ -9,11 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from bs4 import NavigableString, Tag
 
 from doubtwort.reading.blocks import Run
+from doubtwort.reading.inline import parts_of
+from doubtwort.reading.tree import below, short_text
 
 if TYPE_CHECKING:
     from doubtwort.reading.walk import Walker
@@ -41,8 +44,8 @@ class _Cell:
 
 def table_events(walker: Walker, table: Tag) -> list[Event]:
     """What the walk has to do for a table, in order."""
-    events: list[Event] = []
-    rows, captions = _rows(table)
+    rows, captions, strays = _rows(table)
+    events: list[Event] = [("in", stray) for stray in strays]
     role = str(table.attrs.get("role", ""))
     for caption in captions:
         events.append(("do", _caption(walker, caption, table)))
@@ -73,19 +76,24 @@ def table_events(walker: Walker, table: Tag) -> list[Event]:
     return events
 
 
-def _rows(table: Tag) -> tuple[list[Tag], list[Tag]]:
+def _rows(table: Tag) -> tuple[list[Tag], list[Tag], list[Tag | NavigableString]]:
+    """Rows, captions, and what stands outside of cells by mistake; browsers show that before the table."""
     rows: list[Tag] = []
     captions: list[Tag] = []
-    for child in table.children:
-        if not isinstance(child, Tag):
-            continue
-        if child.name == "tr":
+    strays: list[Tag | NavigableString] = []
+    for child in parts_of(table):
+        if isinstance(child, Tag) and child.name in ("thead", "tbody", "tfoot"):
+            for inner in parts_of(child):
+                (rows if isinstance(inner, Tag) and inner.name == "tr" else strays).append(inner)  # type: ignore[arg-type]
+        elif isinstance(child, Tag) and child.name == "tr":
             rows.append(child)
-        elif child.name == "caption":
+        elif isinstance(child, Tag) and child.name == "caption":
             captions.append(child)
-        elif child.name in ("thead", "tbody", "tfoot"):
-            rows += [row for row in child.children if isinstance(row, Tag) and row.name == "tr"]
-    return rows, captions
+        else:
+            strays.append(child)
+    for row in rows:
+        strays += [each for each in parts_of(row) if not (isinstance(each, Tag) and each.name in ("td", "th"))]
+    return rows, captions, [each for each in strays if isinstance(each, Tag) or each.strip()]
 
 
 def _grid(rows: list[Tag]) -> list[list[_Cell]]:
@@ -130,7 +138,7 @@ def _number(tag: Tag, name: str) -> int:
 def _walked(cell: Tag, width: int) -> bool:
     """The cell holds blocks of its own: a table, headings, several paragraphs, or a very long text."""
     paragraphs = length = 0
-    for seen, child in enumerate(cell.descendants):
+    for seen, child in enumerate(below(cell, 3002)):
         if seen > 3000:
             return True
         if isinstance(child, Tag):
@@ -148,12 +156,12 @@ def _is_header(row: list[_Cell], at: int, cells: list[list[_Cell]], tag: Tag) ->
         return False
     if isinstance(tag.parent, Tag) and tag.parent.name == "thead":
         return True
-    if all(cell.header or not cell.tag.get_text(strip=True) for cell in row) and any(cell.header for cell in own):
+    if all(cell.header or not short_text(cell.tag).strip() for cell in row) and any(cell.header for cell in own):
         # A label beside an empty value is no header; a header has rows of its own width below it.
         return any(len(other) >= len(row) and any(not c.header for c in other) for other in cells[at + 1 : at + 4])
     if at or len(cells) < 3 or any(cell.header for other in cells for cell in other):
         return False
-    texts = [cell.tag.get_text(" ", strip=True) for cell in row]
+    texts = [" ".join(short_text(cell.tag).split()) for cell in row]
     if any(len(text) > 40 or not text or text[0].isdigit() for text in texts) or len(set(texts)) < len(texts):
         return False
     known = sum(bool(HEADER_WORDS.search(text)) for text in texts)
@@ -162,9 +170,10 @@ def _is_header(row: list[_Cell], at: int, cells: list[list[_Cell]], tag: Tag) ->
 
 
 def _all_bold(cell: Tag) -> bool:
-    text = cell.get_text(strip=True)
-    bold = cell.find(["b", "strong"])
-    return isinstance(bold, Tag) and bool(text) and bold.get_text(strip=True) == text
+    text = short_text(cell).strip()
+    first = islice((each for each in below(cell, 20) if isinstance(each, Tag)), 10)
+    bold = next((each for each in first if each.name in ("b", "strong")), None)
+    return bold is not None and bool(text) and short_text(bold).strip() == text
 
 
 def _starts_body(cells: list[list[_Cell]], rows: list[Tag], at: int) -> bool:

@@ -6,12 +6,13 @@ and forth in intricate markup (footnotes, infoboxes), and a book of 900 KB takes
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from bs4 import BeautifulSoup
+from bs4 import BeautifulSoup, NavigableString, Tag
 from bs4.builder._lxml import LXMLTreeBuilder
+from bs4.element import PageElement, PreformattedString
 from lxml import etree
 
 
@@ -53,3 +54,24 @@ def parse(markup: str, most_elements: int) -> BeautifulSoup:
         return BeautifulSoup(markup, builder=_BoundedBuilder(most_elements))
     except (ValueError, etree.LxmlError):
         return BeautifulSoup("", "lxml")
+
+
+def below(tag: Tag, most: int) -> Iterator[PageElement]:
+    """The first ``most`` nodes below an element in document order. Unlike ``Tag.descendants`` it does not first walk
+    to the last of them, so that a look at each of many nested elements stays quick."""
+    stack = list(reversed(tag.contents[:most]))
+    while stack and most > 0:
+        node = stack.pop()
+        most -= 1
+        yield node
+        if isinstance(node, Tag):
+            stack.extend(reversed(node.contents[:most]))
+
+
+def short_text(tag: Tag, most: int = 200) -> str:
+    """Text of the first ``most`` nodes below an element."""
+    return "".join(
+        str(each)
+        for each in below(tag, most)
+        if isinstance(each, NavigableString) and not isinstance(each, PreformattedString)
+    )
