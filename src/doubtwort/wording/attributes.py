@@ -79,7 +79,12 @@ def _owner(sentence: Sentence, cue: Cue, by_clause: dict[int, list[Draft]]) -> D
             break
         clause = structure.parent[clause]
     if clause not in by_clause:
-        below = [number for number in by_clause if related(structure, clause, number)]
+        below = [
+            number
+            for number in by_clause
+            if related(structure, clause, number)
+            or (structure.parent[number] == clause and structure.opener[number] in ("-", ":"))
+        ]
         if not below:
             return None
         clause = below[0]

@@ -56,9 +56,21 @@ class Context:
 
 def attribute(sentence: Sentence, drafts: list[Draft], mentions: list[Mention], context: Context) -> None:
     """Gives every draft its subjects: one, or several when names are joined by "and"."""
-    places = [(sentence.tokens.at(mention.start), mention) for mention in mentions]
+    places = _subjects_only(sentence, [(sentence.tokens.at(mention.start), mention) for mention in mentions])
     for draft in drafts:
         draft.subjects, draft.why_subject = _decide(sentence, draft, drafts, places, context)
+
+
+def _subjects_only(sentence: Sentence, places: list[tuple[int, Mention]]) -> list[tuple[int, Mention]]:
+    """Without names that only place the plant: its family in brackets or in a cell, other names of a row's first."""
+    words = sentence.tokens.words
+    if "|" in words and places and places[0][1].rule in ("scientific name", "synonym", "other binomial", "spelling"):
+        return places[:1]
+    return [
+        place
+        for number, place in enumerate(places)
+        if place[1].rule != "family name" or number == 0 or "the" in words[max(place[0] - 2, 0) : place[0]]
+    ]
 
 
 def advance(sentence_words: list[str], spans: list[int], mentions: list[Mention], context: Context) -> None:
@@ -133,9 +145,8 @@ def _from_before(
     if subject and not (starts_with_pronoun and context.current.about is not About.UNCLEAR):
         start_verb = next((at for at, word in enumerate(words) if word in FINITE), len(words))
         heads = [place for place in subject if place[0] < start_verb] or subject[:1]
-        chosen = (
-            heads[-1] if structure.opener[draft.clause] == "which" else _outside_brackets(sentence, heads[:1] or heads)
-        )
+        general = len(heads) > 1 and heads[0][1].whose in (About.GENUS, About.FAMILY) and heads[1][0] - heads[0][0] < 5
+        chosen = heads[-1] if structure.opener[draft.clause] == "which" else heads[1 if general else 0]
         if heads and not _relative_of(words, chosen[0]):
             return _joined(words, chosen, [p for p in places if p[0] < start_verb]), "the subject of the sentence"
     pronoun = any(word in _PRONOUNS for word in lead) or starts_with_pronoun
@@ -238,8 +249,15 @@ def _generic_subject(
         if f" {phrase} " in text:
             return [(About.FAMILY if ours else About.OTHER, phrase)], f"“{phrase}”"
     for phrase in _OTHER_PHRASES:
-        if f" {phrase} " in text and not (phrase in ("others", "the others") and "and others" in text):
-            return [(About.OTHER, phrase)], f"“{phrase}”"
+        at = text.find(f" {phrase} ")
+        if at < 0 or text.startswith(" the other hand", at) or " on the other hand" in text[: at + 16]:
+            continue
+        if phrase in ("others", "the others") and context.current.about is About.GENUS:
+            return [(About.GENUS, phrase)], f"“{phrase}”"
+        if text[:at].split()[-1:] in (["and"], ["or"]) and named and not text[:at].split()[:-1]:
+            names = _joined(words, named[-1], places)
+            return [*names, (About.OTHER, phrase)], f"the names before “and {phrase}”"
+        return [(About.OTHER, phrase)], f"“{phrase}”"
     head = next((word for word in lead if word in _RELATIVES), "")
     if head and not any(word in ("like", "unlike") for word in lead[: lead.index(head)]):
         return [(About.OTHER, head)], f"“{head}”"
@@ -260,13 +278,13 @@ def _joined(
         for other in reversed(places[:index]):
             gap = words[other[0] : group[0][0]]
             rest = gap[len(other[1].name.split()) + other[1].name.count("-") * 2 :]
-            if other[1].comparison or not rest or not all(word in _JOINS or word == "." for word in rest):
+            if other[1].comparison or not rest or not _only_joins(rest):
                 break
             group.insert(0, other)
         for other in places[index + 1 :]:
             gap = words[group[-1][0] : other[0]]
             rest = gap[len(group[-1][1].name.split()) + group[-1][1].name.count("-") * 2 :]
-            if not rest or not all(word in _JOINS or word == "." for word in rest) or "(" in rest:
+            if not rest or not _only_joins(rest):
                 break
             group.append(other)
     subjects: dict[About, str] = {}
@@ -276,6 +294,13 @@ def _joined(
         subjects.pop(About.GENUS, None)
         subjects.pop(About.FAMILY, None)
     return list(subjects.items())
+
+
+def _only_joins(words: list[str]) -> bool:
+    """Do the words only join two names, an author after the first at most ("Bull.,")?"""
+    if words[:1] and words[0] not in _JOINS and len(words) > 2 and "." in words[1:4]:
+        words = words[words.index(".") + 1 :] or ["and"]
+    return all(word in _JOINS or word == "." for word in words)
 
 
 def _outside_brackets(sentence: Sentence, candidates: list[tuple[int, Mention]]) -> tuple[int, Mention]:

@@ -22,6 +22,9 @@ _BEFORE_PREDICATE: Final = word_class("before-predicate")
 _SUBORDINATES: Final = word_class("subordinates")
 _AFTER_EATEN: Final = word_class("after-eaten")
 _HEDGES: Final = word_class("hedges")
+_PASSIVE: Final = frozenset({"edible-cooked-passive", "edible-serve", "edible-used-in-dishes"})
+_BEFORE_EATEN: Final = word_class("before-eaten")
+_CURES: Final = ("treat", "remed", "cur", "medic", "heal", "tonic", "reliev", "allevi", "sooth", "poultice")
 _CONDITIONS: Final = word_class("conditions")
 _BEFORE_INSTRUCTION: Final = word_class("before-instruction")
 _ARE: Final = word_class("are")
@@ -112,13 +115,6 @@ def _weigh(sentence: Sentence, draft: Draft) -> None:
         draft.certainty = Certainty.HEDGED
     if "reported" in own and "no" not in own:
         draft.certainty = Certainty.HEARSAY
-    if draft.wording is Wording.EDIBLE and cue.rule.kind and not draft.negated:
-        lead = words[sentence.structure.first[draft.clause] : cue.last]
-        verb = next((word for word in reversed(lead) if word in FINITE or word == "ate"), "")
-        past = verb in ("was", "were", "had", "ate") or ("been" in lead and verb in ("has", "have"))
-        if past:
-            draft.certainty = Certainty.HEARSAY
-            draft.rules.append("past-use")
 
 
 def _silence_questions(sentence: Sentence, drafts: list[Draft]) -> None:
@@ -171,6 +167,10 @@ def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             draft.silence("a taste alone")
         elif rule.id == "edible-eaten" and _is_condition(sentence, draft, drafts):
             draft.silence("a condition, not a statement")
+        elif rule.id in _PASSIVE and _is_subordinate(sentence, draft):
+            draft.silence("a condition, not a statement")
+        elif rule.id == "toxic-illness" and _is_cure(sentence, draft):
+            draft.silence("medicine or craft")
         elif rule.eater and draft.cue.last - draft.cue.first > 1 and not _animal_before(sentence, draft):
             draft.silence("no animal that eats it")
         elif rule.says is Wording.EDIBLE and rule.kind and not rule.eater and _is_other_use(sentence, draft):
@@ -185,29 +185,49 @@ def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool
     ):
         return True
     first = sentence.structure.first[draft.clause]
-    since = max((index for index in range(first, at) if words[index] == ","), default=first)
-    if any(word in _SUBORDINATES for word in words[since:at]):
+    if _is_subordinate(sentence, draft):
         return True
     lead = words[max(first, at - 5) : at]
     if any(word in _AUXILIARY for word in lead):
         return False
     following = words[draft.cue.last] if draft.cue.last < len(words) else "."
     before = words[at - 1] if at else ""
-    if following not in _AFTER_EATEN and before not in (
-        "and",
-        "or",
-        "often",
-        "sometimes",
-        "commonly",
-        "widely",
-        "also",
-    ):
+    if following not in _AFTER_EATEN and before not in _BEFORE_EATEN and not _is_telegraphic(sentence, draft):
         return True
     return any(
         other.cue.first > at
         and other.clause == draft.clause
         and other.cue.rule.says in (Wording.TOXIC, Wording.NON_TOXIC)
         for other in drafts
+    )
+
+
+def _is_subordinate(sentence: Sentence, draft: Draft) -> bool:
+    """Does the verb stand in a clause of time or condition: "several hours after seeds are eaten"?"""
+    words, at = sentence.tokens.words, draft.cue.first
+    first = sentence.structure.first[draft.clause]
+    since = max((index for index in range(first, at) if words[index] == ","), default=first)
+    return any(word in _SUBORDINATES for word in words[since:at])
+
+
+def _is_telegraphic(sentence: Sentence, draft: Draft) -> bool:
+    """ "Fruit eaten", as in tables: a part right before, and no other verb in the clause."""
+    words, at = sentence.tokens.words, draft.cue.first
+    first = sentence.structure.first[draft.clause]
+    if any(word in FINITE for word in words[first:at]) or "of" in words[max(at - 3, 0) : at]:
+        return False
+    return any(cue.rule.role is Role.PART and cue.last == at for cue in sentence.attributes)
+
+
+def _is_cure(sentence: Sentence, draft: Draft) -> bool:
+    """ "Used for treating indigestion": the illness is what it is given for."""
+    words, target = sentence.tokens.words, draft.cue
+    return any(
+        cue.rule.role is Role.MEDICINE
+        and cue.first < target.last
+        and sentence.clause(cue) == draft.clause
+        and words[cue.first].startswith(_CURES)
+        for cue in sentence.attributes
     )
 
 
