@@ -12,8 +12,8 @@ from doubtwort.citing.citations import citation_from, name_key, printed_addresse
 @pytest.mark.parametrize(
     ("text", "authors", "year", "title", "pages"),
     [
-        ("Alder, B. & Birk, C. (1998). Fictive herbs. Demo Press, pp. 12–15.", ("Alder", "Birk"), "1998", "Fictive herbs",
-         "12–15"),
+        ("Alder, B. & Birk, C. (1998). Fictive herbs. Demo Press, pp. 12–15.", ("Alder", "Birk"), "1998",
+         "Fictive herbs", "12–15"),
         ("Alder B, Birk CD. Roots eaten. J Inv Bot. 2010;65:577–82.", ("Alder", "Birk"), "2010", "Roots eaten",
          "577–82"),
         ("B. Alder and C. Birk, “Herbs of nowhere”, Inv. J. 12(3), 2001: 45–67.", ("Alder", "Birk"), "2001",

@@ -44,8 +44,7 @@ _NO_YEAR = re.compile(r"(?:\bpp?\.?|\bpages?|\bno\.?|:|[–-])\s*$")  # what sta
 _PAGES = re.compile(
     r"\b(?:pp?|[Pp]ages?|S|Seiten?|págs?)(?:\.\s*|\s+)(?!(?:1[5-9]|20)\d\d\b)(\d{1,5}(?:\s*[-–—]\s*\d{1,5})?)\b"
 )
-_VOLUME_NO_YEAR = re.compile(r"(?:\bpp?\.?|\bpages?|\bno\.?|:|[–-])\s*$")  # what stands before a number that is no year
-_PAGES = re.compile(r"\d\s*(?:\(\s*[\w./–-]{1,12}\s*\))?\s*[:,]\s*(\d{1,5}\s*[-–—]\s*\d{1,5})\b")
+_VOLUME_PAGES = re.compile(r"\d\s*(?:\(\s*[\w./–-]{1,12}\s*\))?\s*[:,]\s*(\d{1,5}\s*[-–—]\s*\d{1,5})\b")
 _QUOTED = re.compile(r"[“„\"«](.{3,300}?)[”“\"»]|(?<![\w’'])[‘'](?=[A-Z])(.{8,300}?)[’'](?=[\s.,;])")
 _LABEL = re.compile(r"^\s*(?:[\[(]\s*\w{1,6}\s*[\])]\.?|\d{1,3}\s*[.)]|[*†‡§¶^↑•]+)\s+(?=\S)")
 _PARTICLES = frozenset(

@@ -226,7 +226,7 @@ def _guessed(body: bytes) -> str:
     which short texts mislead."""
     loose = body[:200_000].decode("cp1252", "replace")
     high = [character for character in loose if character > "\x7f"]
-    if len(high) <= 0.1 * len(loose) and sum(c in _WESTERN or c.isalpha() for c in high) >= 0.95 * len(high):
+    if len(high) <= 0.1 * len(loose) + 3 and sum(c in _WESTERN or c.isalpha() for c in high) >= 0.95 * len(high):
         return body.decode("cp1252", "replace")
     first = next((at for at in range(0, len(body), 4096) if not body[at : at + 4096].isascii()), 0)
     sample = body[max(0, first - 2000) : first + 30_000]
