@@ -22,6 +22,8 @@ from doubtwort.citing.citations import citation_from, name_key, printed_addresse
         ("[3] van der Alder, B., et al. 2003a. Seeds. Journal 4: 5-6.", ("van der Alder",), "2003", "Seeds", "5-6"),
         ("Alder, B., C. D. Birk, and E. Cedar. 1970. Soils and fire. Ecology 51:696–700.", ("Alder", "Birk", "Cedar"),
          "1970", "Soils and fire", "696–700"),
+        ("Alder. B. C. and Birk. D. Herbs of nowhere. Demo (1972/01/01)", ("Alder", "Birk"), "1972",
+         "Herbs of nowhere", ""),
         ("Alder & Birk 1998, p. 14", ("Alder", "Birk"), "1998", "", "14"),
         ("O’Alder, P. 1901 'Of the eating of Herbs.' Demo.", ("O’Alder",), "1901", "Of the eating of Herbs", ""),
         ("Invented Herb Board. 2004. Plants and people.", (), "2004", "Plants and people", ""),

@@ -96,6 +96,11 @@ def test_title_subjects_language() -> None:
     [
         ("<title>Fictaria silvana - Herb Pages</title>", "<h1><i>Fictaria silvana</i></h1>", "Fictaria silvana"),
         ("<title>Fictaria - Wild food</title>", "<h1>Welcome to our site</h1>", "Fictaria - Wild food"),
+        (
+            "<title>Fictaria alba - Herb Pages</title>",
+            "<h1>Fictaria alba<div>Mock nut</div></h1>",
+            "Fictaria alba, Mock nut",
+        ),
         ("<title>Home</title>", "<h1>Fictwort</h1>", "Fictwort"),
         ("<meta property=og:title content='Fictwort facts'>", "", "Fictwort facts"),
         ("<title>Fictwort :: herb</title>", "", "Fictwort"),

@@ -84,7 +84,7 @@ _GIVEN_IN_FULL = re.compile(rf"{_SURNAME},\s+[A-ZÀ-Ž][^\W\d_]+(?:\s+{_INITIALS
 _ALONE = re.compile(
     rf"{_SURNAME}(?=,?\s*(?:&|and\s|et\sal|[(\[]?\s*(?:1[5-9]|20)\d\d|;)|,\s[A-ZÀ-Ž][^\W\d_]+\s(?:&|and)\s)"
 )
-_BETWEEN = re.compile(r"\s*(?:[,;]\s*(?:&|and\s|und\s)?|&|\s(?:and|und|et|y|e|og|och|en)\s)\s*(?=\S)")
+_BETWEEN = re.compile(r"\s*(?:[,;]\s*(?:&|and\s|und\s)?|&|(?:(?<=\s)|\s)(?:and|und|et|y|e|og|och|en)\s)\s*(?=\S)")
 _OTHERS = re.compile(r"(?:and\s+|&\s*)?(?:et\s+al\b\.?|others\b)", re.IGNORECASE)
 _NO_NAME = frozenset(
     {"the", "see", "from", "in", "on", "of", "retrieved", "archived", "accessed", "edible", "wild", "flora"}

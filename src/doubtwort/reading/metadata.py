@@ -56,6 +56,10 @@ def page_title(soup: BeautifulSoup, headings: list[str], url: str) -> str:
 
 
 def _agree(heading: str, title: str) -> bool:
+    flat = re.sub(r"\W", "", heading.lower())
+    first = re.sub(r"\W", "", _SEPARATOR.split(title)[0].lower())
+    if len(first) > 3 and flat.startswith(first):
+        return True
     one, other = _words(heading), _words(title)
     if not one or not other:
         return False
