@@ -12,8 +12,9 @@ from rich.table import Table
 from rich.text import Text
 
 from doubtwort.model import Caution, Reading, Taxon
+from doubtwort.reporting.quotes import Quote, quote_of
 from doubtwort.reporting.standing import standing_cautions
-from doubtwort.reporting.view import AuditView, ClaimLine, Danger, Quote, Rung, SourceView, quote_of
+from doubtwort.reporting.view import AuditView, ClaimLine, Danger, Rung, SourceView
 from doubtwort.text import one_line
 
 PIPE_WIDTH = 80

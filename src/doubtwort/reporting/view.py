@@ -6,6 +6,7 @@ Order: danger, the claim in its own words, rating and reasons, sources, trail, w
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from doubtwort.model import (
     About,
@@ -14,19 +15,19 @@ from doubtwort.model import (
     Claim,
     Eater,
     Outcome,
-    Place,
     Rating,
     Shift,
     Source,
-    Statement,
     Step,
-    Taxon,
     Wording,
 )
+from doubtwort.reporting.context import CLAIM_KEY, Contexts
+from doubtwort.reporting.links import link_address, sentence_link
+from doubtwort.reporting.quotes import Quote, is_toxic, quote_of, says_of_taxon
+from doubtwort.reporting.settle import settles
 from doubtwort.reporting.standing import standing_cautions
 from doubtwort.reporting.words import (
     ABOUT_SAYS,
-    CERTAINTY_SAYS,
     GROUNDS_SAYS,
     OUTCOME_SAYS,
     RATING_SAYS,
@@ -46,19 +47,7 @@ _OF_THE_CLAIM = (
 )
 _ALARMING = (Rating.CONTRADICTED, Rating.DISPUTED)
 _OPPOSITE = (Wording.TOXIC, Wording.INEDIBLE)
-
-
-@dataclass(frozen=True, slots=True)
-class Quote:
-    """One statement in the words of its source, and how it was read. ``conditions`` such as ("root", "raw")."""
-
-    text: str
-    wording: str
-    about: str
-    conditions: tuple[str, ...]
-    place: str
-    rules: tuple[str, ...]
-    dangerous: bool
+_NO_CONTEXTS: Contexts = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +64,10 @@ class Danger:
 
 @dataclass(frozen=True, slots=True)
 class SourceView:
-    """One source. ``told`` is the outcome in a clause; ``unread`` the reason in a clause, "" when it was read."""
+    """One source. ``told`` is the outcome in a clause; ``unread`` the reason in a clause, "" when it was read.
+
+    ``says`` are the wordings that it has for the taxon; ``link`` and ``archive`` are addresses fit for links, or "".
+    """
 
     id: str
     title: str
@@ -89,6 +81,22 @@ class SourceView:
     fetched_at: str
     archived: bool
     quotes: tuple[Quote, ...]
+    says: tuple[str, ...] = ()
+    cited_by: tuple[str, ...] = ()
+    cited_as: str = ""
+    sha256: str = ""
+    link: str = ""
+    archive: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One step of the trail as the picture draws it. ``shift`` is its word or "", ``said`` the clause that explains."""
+
+    origin: str
+    target: str
+    shift: str
+    said: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +135,11 @@ class AuditView:
     standing: tuple[Caution, ...]
     notes: tuple[str, ...]
     audited_at: str
+    edges: tuple[Edge, ...] = ()
+    settles: tuple[str, ...] = ()
+    claim_before: str = ""
+    claim_after: str = ""
+    claim_link: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,12 +163,13 @@ def view_claim(
     )
 
 
-def view_audit(audit: Audit) -> AuditView:
-    """Everything that a writer needs, in the order in which it is shown."""
+def view_audit(audit: Audit, contexts: Contexts = _NO_CONTEXTS) -> AuditView:
+    """Everything that a writer needs, in the order in which it is shown. ``contexts``: see ``context.contexts_of``."""
     claim = audit.claim
     shown = tuple(each for each in audit.cautions if each.code in _OF_THE_CLAIM)
-    dangers = _dangers(audit, shown)
+    dangers = _dangers(audit, shown, contexts)
     by_id = {source.id: source for source in audit.sources}
+    before, after = contexts.get(CLAIM_KEY, ("", ""))
     return AuditView(
         claim_id=claim.id,
         taxon=claim.taxon.scientific_name,
@@ -169,14 +183,22 @@ def view_audit(audit: Audit) -> AuditView:
         rating_says=RATING_SAYS[audit.rating],
         alarming=audit.rating in _ALARMING,
         reasons=audit.reasons,
-        sources=tuple(_source(each, claim) for each in audit.sources if each.outcome is not Outcome.UNREAD),
-        unread=tuple(_source(each, claim) for each in audit.sources if each.outcome is Outcome.UNREAD),
+        sources=tuple(_source(each, claim, contexts) for each in audit.sources if each.outcome is not Outcome.UNREAD),
+        unread=tuple(_source(each, claim, contexts) for each in audit.sources if each.outcome is Outcome.UNREAD),
         trail=_ladder(audit.trail, by_id),
         roots=audit.root_groups,
         cautions=tuple(each for each in shown if each.code not in DANGEROUS_CODES),
         standing=standing_of(audit),
         notes=tuple(each for each in audit.notes if each not in audit.reasons),
         audited_at=audit.audited_at,
+        edges=tuple(
+            Edge(step.origin, step.target, step.shift.value if step.shift else "", _shift(step, by_id.get(step.target)))
+            for step in audit.trail
+        ),
+        settles=settles(audit),
+        claim_before=before,
+        claim_after=after,
+        claim_link=sentence_link(claim.url, claim.quote),
     )
 
 
@@ -191,58 +213,7 @@ def all_cautions(audit: Audit) -> tuple[Caution, ...]:
     return (*(each for each in audit.cautions if each.code in _OF_THE_CLAIM), *standing_of(audit))
 
 
-def quote_of(statement: Statement, taxon: Taxon) -> Quote:
-    """A statement for the reader.
-
-    >>> said = Statement("Its root is poisonous raw.", Wording.TOXIC, About.TAXON, parts=("root",))
-    >>> quote_of(said, Taxon("Fictaria silvana")).conditions
-    ('root',)
-    """
-    about = ABOUT_SAYS[statement.about]
-    if statement.about is About.OTHER and statement.subject:
-        about = f"another taxon ({statement.subject})"
-    elif statement.about is About.GENUS and taxon.genus:
-        about = f"the genus {taxon.genus}"
-    conditions = [*statement.parts, *statement.preparations, *statement.stages]
-    if statement.except_parts:
-        conditions.append(f"except {', '.join(statement.except_parts)}")
-    if statement.amount:
-        conditions.append(f"{statement.amount} amounts")
-    if statement.eater is Eater.ANIMALS:
-        conditions.append("for animals")
-    if certainty := CERTAINTY_SAYS[statement.certainty]:
-        conditions.append(certainty)
-    return Quote(
-        text=statement.quote,
-        wording=statement.wording.value,
-        about=about,
-        conditions=tuple(conditions),
-        place=place_words(statement.place),
-        rules=statement.rules,
-        dangerous=_is_toxic(statement),
-    )
-
-
-def place_words(place: Place | None) -> str:
-    """Where a statement stands, for the reader.
-
-    >>> place_words(Place(("Uses", "Food"), 120, 150, page=3))
-    'page 3, under “Uses › Food”, characters 120–150'
-    """
-    if place is None:
-        return ""
-    parts = [f"page {place.page}"] if place.page is not None else []
-    if place.headings:
-        parts.append(f"under “{' › '.join(place.headings)}”")
-    return ", ".join([*parts, f"characters {place.start}–{place.end}"])
-
-
-def _is_toxic(statement: Statement) -> bool:
-    """Poisonous to people, and this taxon, its genus or family, or nobody can tell which."""
-    return statement.wording is Wording.TOXIC and statement.eater is Eater.PEOPLE and statement.about is not About.OTHER
-
-
-def _dangers(audit: Audit, cautions: tuple[Caution, ...]) -> tuple[Danger, ...]:
+def _dangers(audit: Audit, cautions: tuple[Caution, ...], contexts: Contexts) -> tuple[Danger, ...]:
     """Statements against the claim first, then other toxic statements, then cautions of the dangerous kinds."""
     claim = audit.claim
     against: list[Danger] = []
@@ -258,9 +229,11 @@ def _dangers(audit: Audit, cautions: tuple[Caution, ...]) -> tuple[Danger, ...]:
                 and statement.about is About.TAXON
                 and statement.eater is Eater.PEOPLE
             )
-            if not (opposite or _is_toxic(statement)):
+            if not (opposite or is_toxic(statement)):
                 continue
-            quote = quote_of(statement, claim.taxon)
+            quote = quote_of(
+                statement, claim.taxon, _address(source), contexts.get((source.id, statement.quote), ("", ""))
+            )
             danger = Danger(_warning(quote, source.id), quote, source.id, _title(source))
             (against if opposite else beside).append(danger)
             quoted.add(source.id)
@@ -281,7 +254,7 @@ def _warning(quote: Quote, source_id: str) -> str:
     return f"{said}{conditions}, says {source_id} of {about}."
 
 
-def _source(source: Source, claim: Claim) -> SourceView:
+def _source(source: Source, claim: Claim, contexts: Contexts) -> SourceView:
     unread = ""
     if source.reason is not None:
         unread = f"{source.reason.value}: {UNREAD_SAYS[source.reason]}"
@@ -299,8 +272,28 @@ def _source(source: Source, claim: Claim) -> SourceView:
         main_subject=source.main_subject,
         fetched_at=source.fetched_at,
         archived=source.archived,
-        quotes=tuple(quote_of(each, claim.taxon) for each in source.statements),
+        quotes=tuple(
+            quote_of(each, claim.taxon, _address(source), contexts.get((source.id, each.quote), ("", "")))
+            for each in source.statements
+        ),
+        says=says_of_taxon(source.statements),
+        cited_by=source.cited_by,
+        cited_as=source.citation.text if source.citation else "",
+        sha256=source.sha256,
+        link=link_address(_address(source)),
+        archive=_archive(source),
     )
+
+
+def _address(source: Source) -> str:
+    return source.final_url or source.url
+
+
+def _archive(source: Source) -> str:
+    """The archived copy that was read, else the one that the citation names."""
+    if source.archived:
+        return link_address(source.final_url)
+    return link_address(source.citation.archived_url) if source.citation else ""
 
 
 def _shift(step: Step, source: Source | None) -> str:
