@@ -245,3 +245,26 @@ def test_table_cells_carry_their_marks() -> None:
         f"<tr><td>Mendacia<td>toxic</table><h2>References</h2><ol><li id=n1>Alder 1998. {A}</ol>"
     )
     assert marked(document) == [("; Use: eaten", 0, (A,))]
+
+
+def test_numbers_that_link_straight_to_other_pages_are_markers() -> None:
+    document = page(
+        f"<p>It is edible [<a href='{A}'>1</a>,\n<a href='{B}'>2</a>]. Boiled<sup><a href='{C}'>3</a></sup>."
+    )
+    assert texts(document) == ["It is edible. Boiled."]
+    assert marked(document) == [("It is edible", 0, (A,)), ("It is edible", 0, (B,)), ("ible. Boiled", 0, (C,))]
+    assert texts(page(f"<p>It has <a href='{A}'>3</a> leaves.")) == ["It has 3 leaves."]
+
+
+def test_markers_parted_by_spaces_leave_no_space() -> None:
+    refs = f"<h3>References</h3><p>[1] Alder 1998. {A}<p>[2] Birk 2001. {B}<p>[3] Cedar 2003. {C}"
+    document = page(f"<p>It is edible [1] [2] [3].{refs}<p><small>This page was written in a hurry.</small>")
+    assert texts(document) == ["It is edible.", "This page was written in a hurry."]
+    assert [before for before, _, _ in marked(document)] == ["It is edible"] * 3
+    assert len(document.citations) == 3
+
+
+def test_lists_of_other_posts_go() -> None:
+    document = page(f"<p>Fictwort is eaten.<h3>You may also like</h3><ul><li><a href='{A}'>Edible nuts</a></ul>")
+    assert texts(document) == ["Fictwort is eaten."]
+    assert not document.citations

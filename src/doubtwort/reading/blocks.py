@@ -81,33 +81,40 @@ class Block:
         news: list[int] = []  # and where it begins now
         parts: list[str] = []
         length = 0
-        for at, (start, end) in enumerate(kept):
+        for start, end in kept:
             piece = old[start:end]
             if not length:
                 start += len(piece) - len(piece.lstrip())
                 piece = piece.lstrip()
-            elif piece[:1].isalnum() and not parts[-1][-1:].isspace() and parts[-1][-1:] not in _OPENS:
+            elif piece[:1].isalnum() and parts and not parts[-1][-1:].isspace() and parts[-1][-1:] not in _OPENS:
                 parts.append(" ")
                 length += 1
-            elif piece[:1].isspace() and parts[-1][-1:].isspace():
+            elif piece[:1].isspace() and parts and parts[-1][-1:].isspace():
                 start += 1
                 piece = piece[1:]
-            following = old[kept[at + 1][0] : kept[at + 1][0] + 1] if at + 1 < len(kept) else ""
-            if at + 1 < len(kept) and (not following or following in _NO_SPACE_BEFORE):
-                piece = piece.rstrip()
+            if piece[:1] in _NO_SPACE_BEFORE and piece:
+                while parts and parts[-1][-1:].isspace():
+                    shorter = parts[-1].rstrip()
+                    length -= len(parts[-1]) - len(shorter)
+                    parts[-1] = shorter
+                    if not shorter:
+                        parts.pop()
             olds.append(start)
             news.append(length)
             if piece:
                 parts.append(piece)
                 length += len(piece)
         self.text = "".join(parts).rstrip()
+        # A piece cannot begin after the next one does; what was stripped of spaces may say so.
+        for at in range(len(news) - 2, -1, -1):
+            news[at] = min(news[at], news[at + 1])
 
         def moved(offset: int) -> int:
             at = max(bisect_right(olds, offset) - 1, 0)
             limit = news[at + 1] if at + 1 < len(news) else length
             here = min(news[at] + max(offset - olds[at], 0), limit, len(self.text))
             # A place inside what was taken out belongs to the word before it.
-            while here and offset > olds[at] + 0 and here == limit and self.text[here - 1 : here] == " ":
+            while here and offset > olds[at] and here == limit and self.text[here - 1 : here] == " ":
                 here -= 1
             return here
 

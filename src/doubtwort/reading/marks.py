@@ -32,6 +32,7 @@ _NAMES = (
 _YEARS = r"(?:1[5-9]|20)\d\d[a-z]?(?:\s*,\s*(?:(?:1[5-9]|20)\d\d[a-z]?|[a-k](?!\w|\.\s*\d)))*"
 _AUTHOR_YEAR = re.compile(rf"(?P<names>{_NAMES})(?:[’']s)?,?\s*[(\[]?\s*(?P<years>{_YEARS})")
 _ONE_YEAR = re.compile(r"((?:1[5-9]|20)\d\d)([a-z]?)|(?<=[,\s])([a-k])(?!\w)")
+_BARE = re.compile(r"\[?\s*(?:\d{1,3}|[a-z]|[*†‡§]{1,3})\s*\]?")
 _ARCHIVED = frozenset({"archived", "archive", "archived copy", "archived version", "archived page", "web archive"})
 _PICTURE = re.compile(r"\.(?:jpe?g|png|gif|svg|webp|bmp|tiff?|ico)(?:$|[?#])|/File:", re.IGNORECASE)
 _IBID = re.compile(r"^\W*(?:ibid(?:em)?|ebd|ebenda|idem)\b", re.IGNORECASE)
@@ -152,6 +153,9 @@ class _Marking:
         marks: list[Span] = []
         cuts: list[tuple[int, int]] = []
         done: list[tuple[int, int]] = []
+        for span in block.spans:
+            if span.kind == "link" and self._is_marker(block, span):
+                markers = [*markers, (span, self._link(span.target, "", footnoted))]
         for start, end, keys, kept in self._linked(block, at, markers):
             done.append((start, end))
             if kept:
@@ -184,6 +188,15 @@ class _Marking:
                     marks.append(Span("mark", start, end, key))
         block.spans = marks
         block.cut(cuts)
+
+    def _is_marker(self, block: Block, span: Span) -> bool:
+        """A number in brackets or raised that links straight to another page."""
+        words = block.covered(span).strip()
+        if not _BARE.fullmatch(words):
+            return False
+        before, after = block.text[: span.start].rstrip()[-1:], block.text[span.end :].lstrip()[:1]
+        raised = any(s.kind == "sup" and s.start <= span.start and span.end <= s.end for s in block.spans)
+        return raised or words.startswith("[") or (before in ("[", ",", ";") and after in ("]", ",", ";"))
 
     def _linked(
         self, block: Block, at: int, markers: list[tuple[Span, str]]

@@ -16,8 +16,10 @@ from doubtwort.reading.words import (
     FURTHER_HEADINGS,
     NOTE_HEADINGS,
     REFERENCE_HEADINGS,
+    RELATED_HEADINGS,
 )
 
+_LIST_HEADINGS = REFERENCE_HEADINGS | NOTE_HEADINGS | FURTHER_HEADINGS | RELATED_HEADINGS
 _LABEL = re.compile(
     r"^[\s↑^⇑•]*(?:\[\s*(?P<a>\w{1,5})\s*\]|\(\s*(?P<b>\w{1,3})\s*\)|(?P<c>\d{1,3})\s*[.):;](?!\d)|(?P<d>[*†‡§¶]{1,3})"
     r"|(?P<e>\d{1,3})(?=\s+[“\"A-ZÀ-Ž]))[\s:.;↑^]*"
@@ -130,6 +132,8 @@ def _zone(block: Block) -> str:
             return "notes"
         if name in FURTHER_HEADINGS:
             return "further"
+        if name in RELATED_HEADINGS:
+            return "related"
     return ""
 
 
@@ -232,6 +236,9 @@ def _take_zone(
     if kind == "references" and often >= 0.7 * len(items):
         # What stands below the list under no heading of its own (an imprint) is no entry.
         fresh = [item for item in fresh if blocks[item[0]].kind == usual]
+    labelled = [item for item in items if _LABEL.match(blocks[item[0]].text)]
+    if kind == "references" and len(labelled) >= 0.6 * len(items):
+        fresh = [item for item in fresh if item in labelled]
     like = [item for item in fresh if _reads_like(blocks, item)]
     linked = len(items) - len(fresh)
     if kind == "references":
@@ -240,6 +247,10 @@ def _take_zone(
         accepted = like if linked or len(like) >= 0.6 * len(fresh) else []
     else:
         accepted = [item for item in like if len(blocks[item[0]].text) < 600]
+    if kind == "related":
+        # Links to other pages of the site: neither text nor sources.
+        taken.update(at for item in like for at in item if len(blocks[at].text) < 300)
+        return
     for item in accepted:
         if kind != "further" and len(blocks[item[0]].text) > 2500:
             continue
@@ -302,12 +313,18 @@ def _clean(block: Block, places: dict[str, tuple[int, int]], at: int) -> str:
 
 
 def _drop_headings(left: dict[int, Block], blocks: list[Block], taken: set[int]) -> None:
-    """A heading over entries only ("References") goes with them."""
+    """A heading over entries ("References") goes with them; what is left below stands under the heading above."""
     for at in sorted(left, reverse=True):
-        if blocks[at].level and at + 1 < len(blocks):
-            end = at + 1
-            while end < len(blocks) and (not blocks[end].level or blocks[end].level > blocks[at].level):
-                end += 1
-            inside = range(at + 1, end)
-            if len(inside) and any(each in taken for each in inside) and not any(each in left for each in inside):
-                del left[at]
+        if not blocks[at].level:
+            continue
+        end = at + 1
+        while end < len(blocks) and (not blocks[end].level or blocks[end].level > blocks[at].level):
+            end += 1
+        inside = range(at + 1, end)
+        rest = [each for each in inside if each in left]
+        names_list = norm(blocks[at].text) in _LIST_HEADINGS
+        if not any(each in taken for each in inside) or (rest and not names_list):
+            continue
+        del left[at]
+        for each in rest:
+            left[each].headings = tuple(name for name in left[each].headings if name != blocks[at].text)

@@ -81,3 +81,9 @@ FURTHER_HEADINGS = words(
     "relatedpages sieheauch weiterführendeliteratur voiraussi liensexternes véasetambién enlacesexternos "
     "furtherinformation recommendedreading additionalreading furthersources additionalresources"
 )
+
+RELATED_HEADINGS = words(
+    "youmayalsolike youmightalsolike relatedposts relatedarticles relatedstories relatedcontent readnext readmore "
+    "morefromus recentposts recentarticles popularposts popular trending mostread latestposts latestnews recommended "
+    "recommendedforyou moreposts morearticles morelikethis otherposts categories tags archives"
+)
