@@ -1,7 +1,7 @@
 """Every row of every wording table: each example fires it, each near miss does not; broken tables stop the program."""
 
 import pytest
-from doubtwort.errors import TableError
+
 from doubtwort.text import fold
 from doubtwort.wording import rules
 from doubtwort.wording.classify import drafts_of, parse

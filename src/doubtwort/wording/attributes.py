@@ -8,8 +8,8 @@ from doubtwort.model import Eater, Wording
 from doubtwort.wording.clauses import FINITE, related
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
-from doubtwort.wording.rules import Role, inverting_words
 from doubtwort.wording.grammar import word_class
+from doubtwort.wording.rules import Role, inverting_words
 
 _SEPARATORS: Final = frozenset({",", "and", "or", ";"})
 _EXCEPT: Final = frozenset({"except", "excepting", "excluding", "save", "barring", "without"})
@@ -59,14 +59,22 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
         elif role is Role.PEOPLE and _is_eater(sentence, owner, cue) and Eater.PEOPLE not in owner.eaters:
             owner.eaters.append(Eater.PEOPLE)
     _attach_parts(sentence, drafts, by_clause, excepted, inherited)
+    _share(drafts)
     for draft in drafts:
         if draft.model is not None and not draft.eaters:
             draft.eaters = list(draft.model.eaters)
         if draft.model is not None and not draft.parts:
             draft.parts = list(draft.model.parts)
-    for draft in drafts:
-        if any(cue.rule.role is Role.DETOXIFY for cue in draft.modifiers) and draft.wording is Wording.TOXIC:
-            draft.preparations = ["raw"]
+
+
+def _share(drafts: list[Draft]) -> None:
+    """ "Eaten with impunity when cooked": the manner and what was eaten have one preparation."""
+    for one, other in zip(drafts, drafts[1:], strict=False):
+        if other.cue.rule.id == "non-toxic-without-harm" and one.clause == other.clause and one.cue.rule.kind:
+            for name in ("preparations", "stages"):
+                shared = sorted({*getattr(one, name), *getattr(other, name)})
+                setattr(one, name, list(shared))
+                setattr(other, name, list(shared))
 
 
 def _owner(sentence: Sentence, cue: Cue, by_clause: dict[int, list[Draft]]) -> Draft | None:
@@ -86,7 +94,12 @@ def _owner(sentence: Sentence, cue: Cue, by_clause: dict[int, list[Draft]]) -> D
             or (structure.parent[number] == clause and structure.opener[number] in ("-", ":"))
         ]
         if not below:
-            return None
+            # "When young, and while …, the plant is edible": what stands before any verb belongs to what follows.
+            words = [sentence.tokens.words[at] for at, number in enumerate(structure.number) if number == clause]
+            later = [number for number in by_clause if number > clause]
+            if not later or any(word in FINITE for word in words):
+                return None
+            below = later
         clause = below[0]
     drafts = by_clause[clause]
     if len(drafts) == 1:
@@ -167,7 +180,9 @@ def _is_eater(sentence: Sentence, owner: Draft, cue: Cue) -> bool:
     if any(word in _NO_SUBJECT for word in words[max(cue.first - 2, 0) : cue.first]):
         return False
     if owner.cue.rule.kind in ("verb", "use") or owner.cue.rule.says is Wording.TOXIC:
-        return not any(word in (",", ";", "which") for word in between) or owner.cue.rule.says is Wording.TOXIC
+        return ";" not in between and not any(
+            other.rule.role is Role.PEOPLE and cue.first < other.first < target.first for other in sentence.attributes
+        )
     before = words[max(cue.first - 3, 0) : cue.first]
     return any(word in ("for", "to") for word in before)
 
@@ -184,6 +199,8 @@ def _attach_parts(
         for at, cue in enumerate(sentence.attributes)
         if cue.rule.role is Role.PART and not excepted[at] and not _is_qualifier(sentence, cue)
     ]
+    if any(cue.rule.role is Role.NOTICE for cue in sentence.attributes):
+        parts = [cue for cue in parts if cue.rule.value != "skin"]
     left: dict[int, list[Cue]] = {}
     right: dict[int, list[Cue]] = {}
     for cue in parts:
@@ -238,6 +255,8 @@ def _attributive(sentence: Sentence, draft: Draft, after: list[Cue]) -> list[Cue
     words = sentence.tokens.words
     first = after[0]
     gap = words[draft.cue.last : first.first]
+    if "," in gap and any(word in FINITE for word in words[sentence.structure.first[draft.clause] : draft.cue.first]):
+        return []
     if len(gap) > 4 or any(word in _NOUN_STOPS and word not in (",", "and", "-") for word in gap):
         return []
     chosen = [first]

@@ -9,9 +9,9 @@ from doubtwort.wording.attributes import attach
 from doubtwort.wording.clauses import FINITE, clauses
 from doubtwort.wording.cues import WORDS, Cue, Tokens, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon, telling
 from doubtwort.wording.scope import modify
-from doubtwort.wording.grammar import word_class
 
 _FOR: Final = word_class("for")
 _NOT: Final = word_class("not")
@@ -24,7 +24,23 @@ _AFTER_EATEN: Final = word_class("after-eaten")
 _HEDGES: Final = word_class("hedges")
 _PASSIVE: Final = frozenset({"edible-cooked-passive", "edible-serve", "edible-used-in-dishes"})
 _BEFORE_EATEN: Final = word_class("before-eaten")
-_CURES: Final = ("treat", "remed", "cur", "medic", "heal", "tonic", "reliev", "allevi", "sooth", "poultice")
+_CURES: Final = (
+    "treat",
+    "remed",
+    "cur",
+    "medic",
+    "heal",
+    "tonic",
+    "reliev",
+    "allevi",
+    "sooth",
+    "poultice",
+    "fever",
+    "cough",
+    "digest",
+    "aid",
+    "help",
+)
 _CONDITIONS: Final = word_class("conditions")
 _BEFORE_INSTRUCTION: Final = word_class("before-instruction")
 _ARE: Final = word_class("are")
@@ -92,6 +108,7 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
     _yield_to_others(sentence, drafts)
     drafts = _with_ellipses(sentence, drafts)
     attach(sentence, drafts, inherited)
+    drafts = _with_detoxified(drafts)
     _silence_questions(sentence, drafts)
     _silence_for_groups(sentence, drafts)
     return drafts
@@ -115,6 +132,31 @@ def _weigh(sentence: Sentence, draft: Draft) -> None:
         draft.certainty = Certainty.HEDGED
     if "reported" in own and "no" not in own:
         draft.certainty = Certainty.HEARSAY
+
+
+def _with_detoxified(drafts: list[Draft]) -> list[Draft]:
+    """ "The poison is destroyed by cooking": poisonous raw, and not poisonous once cooked."""
+    made: list[Draft] = []
+    for draft in drafts:
+        made.append(draft)
+        if draft.wording is not Wording.TOXIC or not any(cue.rule.role is Role.DETOXIFY for cue in draft.modifiers):
+            continue
+        treated = [value for value in draft.preparations if value != "raw"]
+        draft.preparations = ["raw"]
+        if treated:
+            made.append(
+                Draft(
+                    draft.cue,
+                    draft.clause,
+                    Wording.NON_TOXIC,
+                    certainty=draft.certainty,
+                    parts=list(draft.parts),
+                    preparations=treated,
+                    eaters=list(draft.eaters),
+                    rules=[*draft.rules, "detoxified"],
+                )
+            )
+    return made
 
 
 def _silence_questions(sentence: Sentence, drafts: list[Draft]) -> None:
@@ -155,20 +197,23 @@ def _yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             continue
         if rule.initial and not _is_initial(sentence, draft):
             draft.silence("no instruction")
-        elif rule.alone and any(other is not draft and other.clause == draft.clause for other in drafts):
+        elif rule.alone and any(
+            other is not draft and (other.clause == draft.clause or rule.alone == "sentence") for other in drafts
+        ):
             draft.silence("another statement in its clause")
         elif rule.needs and not (
-            any(
-                other is not draft and other.wording in (Wording.EDIBLE, Wording.INEDIBLE, Wording.NON_TOXIC)
-                for other in drafts
-            )
+            any(other is not draft and other.wording in (Wording.EDIBLE, Wording.NON_TOXIC) for other in drafts)
             and _is_predicate(sentence, draft)
         ):
             draft.silence("a taste alone")
-        elif rule.id == "edible-eaten" and _is_condition(sentence, draft, drafts):
+        elif (rule.id == "edible-eaten" and _is_condition(sentence, draft, drafts)) or (
+            rule.id in _PASSIVE and _is_subordinate(sentence, draft)
+        ):
             draft.silence("a condition, not a statement")
-        elif rule.id in _PASSIVE and _is_subordinate(sentence, draft):
-            draft.silence("a condition, not a statement")
+        elif rule.id == "toxic-poison-noun" and any(
+            cue.rule.id == "contact-irritant" and sentence.clause(cue) == draft.clause for cue in sentence.attributes
+        ):
+            draft.silence("contact alone")
         elif rule.id == "toxic-illness" and _is_cure(sentence, draft):
             draft.silence("medicine or craft")
         elif rule.eater and draft.cue.last - draft.cue.first > 1 and not _animal_before(sentence, draft):
@@ -206,6 +251,8 @@ def _is_subordinate(sentence: Sentence, draft: Draft) -> bool:
     """Does the verb stand in a clause of time or condition: "several hours after seeds are eaten"?"""
     words, at = sentence.tokens.words, draft.cue.first
     first = sentence.structure.first[draft.clause]
+    if sentence.structure.opener[draft.clause] == "which" and words[first - 1] == "in":
+        return True
     since = max((index for index in range(first, at) if words[index] == ","), default=first)
     return any(word in _SUBORDINATES for word in words[since:at])
 

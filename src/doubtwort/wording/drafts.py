@@ -46,7 +46,7 @@ class Draft:
     why_silent: str = ""
     subjects: list[tuple[About, str]] = field(default_factory=list)
     why_subject: str = ""
-    model: "Draft | None" = None
+    model: Draft | None = None
 
     def silence(self, reason: str) -> None:
         """States nothing after all, for a named reason."""

@@ -146,7 +146,8 @@ class PassageReader:
         words = whole.replace("-", " ").split()
         last = words[-1]
         own = {name.lower() for name in self.finder.taxon.common_names}
-        if len(words) > 1 and last in part_words() and whole not in own:
+        plural = last.endswith("s") or whole[: -len(last) - 1] in own
+        if len(words) > 1 and plural and last in part_words() and whole not in own:
             return mention.start, mention.end - len(last) - 1
         if _PLURAL_FRUIT.search(last):
             return mention.start, mention.start
@@ -167,6 +168,4 @@ def part_words() -> frozenset[str]:
 
 
 def _moved(mention: Mention, by: int) -> Mention:
-    return Mention(
-        mention.start + by, mention.end + by, mention.whose, mention.name, mention.rule, mention.comparison
-    )
+    return Mention(mention.start + by, mention.end + by, mention.whose, mention.name, mention.rule, mention.comparison)

@@ -49,7 +49,7 @@ class Rule:
 
     ``says`` is the wording when affirmed, ``negated`` the one when negated (None: nothing). ``kind`` tells how parts
     attach: "verb" and "use" take objects, adjectives ("") the noun that they stand before. ``weak`` rows yield to
-    medicine and craft in their clause, ``alone`` rows to any other statement in it, and a row that ``needs`` "eating"
+    medicine and craft in their clause, ``alone`` rows to any other statement in their clause or sentence, and a row that ``needs`` "eating"
     counts only beside another statement about eating.
     """
 
@@ -64,7 +64,7 @@ class Rule:
     kind: str = ""
     certainty: Certainty = Certainty.STATED
     weak: bool = False
-    alone: bool = False
+    alone: str = ""
     needs: str = ""
     eater: str = ""
     initial: bool = False
@@ -155,13 +155,14 @@ def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
         row.get("kind", "") not in KINDS
         or row.get("needs", "") not in ("", "eating")
         or row.get("eater", "") not in ("", "animals")
+        or row.get("alone", "") not in ("", "clause", "sentence")
     ):
         raise TableError(f"{name}.toml, rule {row['id']!r}: unknown kind or need.")
     if "negated" not in row:
         negated = _NEGATED[says]
     return Rule(
         row["id"], Role.SAYS, tuple(row["patterns"]), says, negated, kind=row.get("kind", ""), certainty=certainty,
-        weak=row.get("weak", False), alone=row.get("alone", False), needs=row.get("needs", ""), eater=row.get("eater", ""),
+        weak=row.get("weak", False), alone=row.get("alone", ""), needs=row.get("needs", ""), eater=row.get("eater", ""),
         initial=row.get("initial", False),
         fires=tuple(row["fires"]), spares=tuple(row["spares"]),
     )  # fmt: skip

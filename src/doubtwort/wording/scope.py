@@ -13,8 +13,8 @@ from doubtwort.model import Certainty, Wording
 from doubtwort.wording.clauses import FINITE, related
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
-from doubtwort.wording.rules import Role
 from doubtwort.wording.grammar import word_class
+from doubtwort.wording.rules import Role
 
 _MODIFIERS: Final = frozenset({Role.NEGATE, Role.NEGATE_HEDGED, Role.CANCEL, Role.HEDGE, Role.HEARSAY, Role.DETOXIFY})
 _PHRASE_ENDS: Final = word_class("phrase-ends")
@@ -137,7 +137,7 @@ def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Dra
         joint = words[last.last : target.first]
         if not all(word in _JOINS for word in joint):
             return False
-        joined = "or" in joint or "nor" in joint or ("and" in joint and last.rule.says is target.rule.says)
+        joined = not joint or "or" in joint or "nor" in joint or ("and" in joint and last.rule.says is target.rule.says)
         return joined or _list_ends_in_or(words, target.last)
     commas = between.count(",")
     if commas == 1 and not ("or" in between or "nor" in between or subject):

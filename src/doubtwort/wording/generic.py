@@ -1,0 +1,102 @@
+"""Subjects that are no names: "the latter", "its cousin", "most members of the genus", "unlike edible mushrooms"."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from doubtwort.model import About
+from doubtwort.wording.clauses import FINITE
+from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.grammar import phrase_class, word_class
+from doubtwort.wording.names import Named, joined
+
+if TYPE_CHECKING:
+    from doubtwort.wording.attribution import Context
+
+_GENERIC: Final = word_class("generic")
+_RELATIVES: Final = word_class("relatives")
+_COMPARES: Final = word_class("compares")
+_MEASURES: Final = word_class("measures")
+_STOPS: Final = frozenset({",", ".", ";", "(", ")", "this", "that", "these", "as", "which"})
+_OWN_KIND: Final = (About.TAXON, About.GENUS, About.FAMILY)
+
+
+def generic_subject(
+    sentence: Sentence,
+    draft: Draft,
+    lead: tuple[int, int],
+    subjects: list[Named],
+    named: list[Named],
+    context: Context,
+) -> tuple[list[tuple[About, str]], str] | None:
+    """The subject in the tokens ``lead`` when it is a phrase and no name; None when there is none."""
+    words = sentence.tokens.words
+    first, end = lead
+    last_name = subjects[-1].last if subjects else -1
+    lead_words = words[max(first, last_name) : end]
+    text = " " + " ".join(lead_words) + " "
+    if " latter " in text or " former " in text:
+        return _latter(text, draft, named, context)
+    kinds = [context.current.about, context.page.about, *(each.whose for each in named)]
+    ours = any(kind in _OWN_KIND for kind in kinds)
+    if subjects and subjects[-1].whose is About.GENUS and subjects[-1].first < end:
+        return None
+    if not any(first < each.first < end for each in subjects):
+        for phrase in phrase_class("genus-phrases"):
+            if f" {phrase} " in text:
+                return [(About.GENUS if ours else About.OTHER, phrase)], f"“{phrase}”"
+    for phrase in phrase_class("family-phrases"):
+        if f" {phrase} " in text:
+            return [(About.FAMILY if ours else About.OTHER, phrase)], f"“{phrase}”"
+    for phrase in phrase_class("other-phrases"):
+        at = text.find(f" {phrase} ")
+        if at < 0 or text.startswith(" the other hand", at) or " on the other hand" in text[: at + 16]:
+            continue
+        if phrase in ("others", "the others") and context.current.about is About.GENUS:
+            return [(About.GENUS, phrase)], f"“{phrase}”"
+        before = text[:at].split()
+        if subjects and before and set(before) <= {"and", "or", ","}:
+            return [*joined(words, subjects[-1], named), (About.OTHER, phrase)], f"the names before “{phrase}”"
+        return [(About.OTHER, phrase)], f"“{phrase}”"
+    head = next((word for word in lead_words if word in _RELATIVES), "")
+    if head and not any(word in ("like", "unlike") for word in lead_words[: lead_words.index(head)]):
+        return [(About.OTHER, head)], f"“{head}”"
+    return None
+
+
+def _latter(
+    text: str, draft: Draft, named: list[Named], context: Context
+) -> tuple[list[tuple[About, str]], str] | None:
+    known = [each.own for each in named if each.first < draft.cue.first]
+    known = known or [(mention.whose, mention.name) for mention in context.recent]
+    if not known:
+        return None
+    if " latter " in text:
+        return [known[-1]], "“the latter”"
+    return [known[-2 if len(known) > 1 else -1]], "“the former”"
+
+
+def relative_of(words: list[str], at: int) -> bool:
+    """Is the name at ``at`` only what a relative is compared with: "a cousin of X"?"""
+    before = words[max(at - 4, 0) : at]
+    return any(word in _RELATIVES for word in before) and any(word in ("of", "to") for word in before)
+
+
+def is_compared(sentence: Sentence, draft: Draft) -> bool:
+    """Is the adjective said of plants that the subject is only compared with: "unlike most edible mushrooms"?"""
+    words, target = sentence.tokens.words, draft.cue
+    if draft.cue.rule.kind or target.last >= len(words):
+        return False
+    noun = next((at for at in range(target.last, min(target.last + 4, len(words))) if words[at] in _GENERIC), -1)
+    if noun < 0 or any(word in FINITE or word in _STOPS for word in words[target.last : noun]):
+        return False
+    for at in range(target.first - 1, max(target.first - 7, -1), -1):
+        if words[at] in _COMPARES:
+            return True
+        if words[at] in ("from", "to", "with", "for", "by") and any(
+            word in _MEASURES for word in words[max(at - 5, 0) : at]
+        ):
+            return True
+        if words[at] in FINITE or words[at] in _STOPS:
+            return False
+    return False

@@ -1,0 +1,87 @@
+"""Names of a sentence as its grammar sees them: a common name with its scientific one in brackets is one name."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from doubtwort.mentions.find import Mention
+from doubtwort.model import About
+from doubtwort.wording.drafts import Sentence
+from doubtwort.wording.grammar import word_class
+
+_JOINS: Final = word_class("joins-names")
+_LATIN: Final = frozenset({"scientific name", "synonym", "other binomial", "spelling", "abbreviated genus"})
+
+
+@dataclass(slots=True)
+class Named:
+    """One name over the tokens [first, last); a bracket with its other name is included."""
+
+    first: int
+    last: int
+    whose: About
+    name: str
+    comparison: bool
+
+    @property
+    def own(self) -> tuple[About, str]:
+        return self.whose, self.name
+
+    def is_object(self, words: list[str]) -> bool:
+        """Is it the object: "the roots of X", "after eating X"?"""
+        return any(word in word_class("before-objects") for word in words[max(self.first - 2, 0) : self.first])
+
+
+def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
+    """The sentence's names in order, without those that only place the plant: its family, other cells of a row, what
+    stands behind "except"."""
+    tokens = sentence.tokens
+    words = tokens.words
+    named: list[Named] = []
+    for number, mention in enumerate(mentions):
+        first, last = tokens.at(mention.start), tokens.at(mention.end)
+        if named and "|" in words and mentions[0].rule in _LATIN:
+            break
+        if mention.rule == "family name" and number and "the" not in words[max(first - 2, 0) : first]:
+            continue
+        if any(word in word_class("excepts") for word in words[max(first - 3, 0) : first]):
+            continue
+        inside = first < len(words) and sentence.structure.inside[first]
+        if named and inside and first - named[-1].last <= 1 and words[first - 1] == "(":
+            before = named[-1]
+            before.last = last + 1 if words[last : last + 1] == [")"] else last
+            if before.whose is not About.TAXON and mention.rule in _LATIN:
+                before.whose, before.name = mention.whose, mention.name
+            continue
+        named.append(Named(first, last, mention.whose, mention.name, mention.comparison))
+    return named
+
+
+def joined(words: list[str], chosen: Named, named: list[Named]) -> list[tuple[About, str]]:
+    """The chosen name with those joined to it by "and": one subject for each kind."""
+    group = [chosen]
+    at = named.index(chosen) if chosen in named else -1
+    if at >= 0:
+        for other in reversed(named[:at]):
+            if other.comparison or not _only_joins(words[other.last : group[0].first]):
+                break
+            group.insert(0, other)
+        for other in named[at + 1 :]:
+            if not _only_joins(words[group[-1].last : other.first]):
+                break
+            group.append(other)
+    subjects: dict[About, str] = {}
+    for each in group:
+        subjects.setdefault(each.whose, each.name)
+    if About.TAXON in subjects and len(group) > 1:
+        subjects.pop(About.GENUS, None)
+        subjects.pop(About.FAMILY, None)
+    return list(subjects.items())
+
+
+def _only_joins(words: list[str]) -> bool:
+    """Do the words only join two names, an author after the first at most ("Bull.,")?"""
+    if len(words) > 2 and words[0] not in _JOINS and "." in words[1:4]:
+        words = words[words.index(".") + 1 :] or ["and"]
+    return bool(words) and all(word in _JOINS or word == "." for word in words)
