@@ -8,7 +8,7 @@ from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.cues import Cue, spot, tokenize
 from doubtwort.wording.rules import Role, Rule
 
-STATEMENT_ROWS = [rule for rule in rules.statement_rules()]
+STATEMENT_ROWS = list(rules.statement_rules())
 ATTRIBUTE_ROWS = [rule for rule in rules.attribute_rules() if rule.fires]
 
 MODIFIERS = {Role.NEGATE, Role.NEGATE_HEDGED, Role.CANCEL, Role.HEDGE, Role.HEARSAY, Role.DETOXIFY}

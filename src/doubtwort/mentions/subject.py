@@ -2,32 +2,24 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
-from typing import Final
+from functools import cache
+from importlib.resources import files
 
+from doubtwort.errors import TableError
 from doubtwort.mentions.find import Finder, Mention
 from doubtwort.mentions.page import PageNames
 from doubtwort.model import About, Document
 from doubtwort.text import fold
 
-_OTHERS_HEADINGS: Final = (
-    "similar species", "look-alike", "look alike", "lookalike", "confusion", "related species", "other species",
-    "similar plants", "possible confusion", "may be confused", "mistaken for", "similar mushrooms", "relatives",
-    "differentiation", "confused with", "other members", "comparison species", "similar fungi", "not to be confused",
-    "doubles", "dangerous doubles", "similar looking",
-)  # fmt: skip
 
-
-# Words of titles that name no single plant: a short title with none of them is taken as another plant's name.
-_GENERAL: Final = frozenset(
-    "plants plant mushrooms mushroom fungi fungus herbs trees shrubs weeds flora food foods foraging wild edible edibles poisonous toxic "
-    "toxicity poison poisons guide list index home page notes note garden gardens journal diary blog review report study "
-    "case cases recipes recipe walks walk uses use handbook manual chapter appendix table introduction about contact "
-    "news survival medicine medicinal berries fruits nuts roots greens leaflet safety identification the a an of and in "
-    "for to how what why when is are our my species genus family january february march april may june july august "
-    "september october november december spring summer autumn winter glossary key results description discussion "
-    "ethnobotany botany history ecology habitat distribution references untitled article".split()
-)
+@cache
+def _titles() -> dict[str, list[str]]:
+    table = tomllib.loads(files("doubtwort.mentions").joinpath("tables/titles.toml").read_text("utf-8"))
+    if set(table) != {"general", "others"} or not all(table.values()):
+        raise TableError("The table of titles needs general words and headings on other plants.")
+    return {"general": table["general"].split(), "others": table["others"]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +46,7 @@ def page_topic(document: Document, finder: Finder, names: PageNames | None) -> T
             break
     title = fold(document.title).text.strip()
     words = title.lower().replace(",", " ").split()
-    if 0 < len(words) <= 4 and not _GENERAL.intersection(words) and not title.endswith((".", "?", ":")):
+    if 0 < len(words) <= 4 and not set(words) & set(_titles()["general"]) and not title.endswith((".", "?", ":")):
         return Topic(About.OTHER, title, "the page's title, which names something else")
     return Topic(About.UNCLEAR)
 
@@ -65,7 +57,7 @@ def heading_topic(headings: tuple[str, ...], finder: Finder, names: PageNames | 
         mention = leading_mention(finder, heading, names)
         if mention is not None:
             return Topic(mention.whose, mention.name, "the heading above")
-        if any(phrase in heading.lower() for phrase in _OTHERS_HEADINGS):
+        if any(phrase in heading.lower() for phrase in _titles()["others"]):
             return Topic(About.OTHER, heading, "a heading on other plants")
     return page
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Final
 
 from doubtwort.model import Eater, Wording
@@ -69,7 +70,7 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
 
 def _share(drafts: list[Draft]) -> None:
     """ "Eaten with impunity when cooked": the manner and what was eaten have one preparation."""
-    for one, other in zip(drafts, drafts[1:], strict=False):
+    for one, other in pairwise(drafts):
         if other.cue.rule.id == "non-toxic-without-harm" and one.clause == other.clause and one.cue.rule.kind:
             for name in ("preparations", "stages"):
                 shared = sorted({*getattr(one, name), *getattr(other, name)})

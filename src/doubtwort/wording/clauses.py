@@ -69,9 +69,8 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
         elif word in _RELATIVE:
             if at and (words[at - 1] in (",", "of", "in", "from") or word == "whose"):
                 opens = "which"
-        elif word in ("and", "or", ",", "so", "since", "then"):
-            if has_verb and _new_subject(words, at):
-                opens = word
+        elif word in ("and", "or", ",", "so", "since", "then") and has_verb and _new_subject(words, at):
+            opens = word
         if opens:
             suspended = (current, has_verb) if at and words[at - 1] == "," and not has_verb else None
             parent.append(current)

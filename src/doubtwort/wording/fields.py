@@ -10,6 +10,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 from typing import Any, Final
 
 from doubtwort.errors import TableError
@@ -101,7 +102,7 @@ def label_words() -> frozenset[str]:
 def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
     """A row "Species: X; Edible: yes" cut into its cells; any other sentence whole."""
     cuts = [start, *(match.end() for match in _SEGMENT.finditer(text, start, end)), end]
-    return list(zip(cuts, cuts[1:], strict=False))
+    return list(pairwise(cuts))
 
 
 def field_at(lower: str, start: int, end: int) -> Field | None:
@@ -162,9 +163,9 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
             if any(draft.negated or draft.wording in (Wording.INEDIBLE, Wording.NON_TOXIC) for draft in spoken):
                 return None
             whole = value.strip(" .") in ("all", "whole", "entire", "everything")
-            if not whole and not any(cue.rule.role is Role.PART for cue in sentence.attributes):
-                if field.asks == "toxic-parts":
-                    return None
+            named = any(cue.rule.role is Role.PART for cue in sentence.attributes)
+            if not whole and not named and field.asks == "toxic-parts":
+                return None
         elif spoken or any(draft.why_silent for draft in drafts):
             return None
         if field.asks == "toxic" and any(cue.rule.role is Role.PART for cue in sentence.attributes):

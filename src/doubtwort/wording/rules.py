@@ -49,8 +49,8 @@ class Rule:
 
     ``says`` is the wording when affirmed, ``negated`` the one when negated (None: nothing). ``kind`` tells how parts
     attach: "verb" and "use" take objects, adjectives ("") the noun that they stand before. ``weak`` rows yield to
-    medicine and craft in their clause, ``alone`` rows to any other statement in their clause or sentence, and a row that ``needs`` "eating"
-    counts only beside another statement about eating.
+    medicine and craft in their clause, ``alone`` rows to any other statement in their clause or sentence, and a row
+    that ``needs`` "eating" counts only beside another statement about eating. An ``initial`` row begins its clause.
     """
 
     id: str
@@ -199,7 +199,10 @@ def attribute_rules() -> tuple[Rule, ...]:
     """Rows for who eats, which part, how prepared, at what stage: the second layer, over the same words."""
     rules = [_modifier("eaters", row) for row in rows_of("eaters", _table("eaters"), _MODIFIER_KEYS)]
     rules += [
-        Rule(row["id"], Role.NOTICE, tuple(row["patterns"]), value=row["code"], fires=tuple(row["fires"]), spares=tuple(row["spares"]))
+        Rule(
+            row["id"], Role.NOTICE, tuple(row["patterns"]), value=row["code"],
+            fires=tuple(row["fires"]), spares=tuple(row["spares"]),
+        )
         for row in rows_of("contact", _table("contact"), _NOTICE_KEYS)
     ]  # fmt: skip
     roles = {"parts": Role.PART, "preparations": Role.PREPARATION, "stages": Role.STAGE, "amounts": Role.AMOUNT}

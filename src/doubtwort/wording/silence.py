@@ -1,0 +1,179 @@
+"""When an assertion states nothing after all: conditions, questions, cures, tastes alone, other uses.
+
+Each silence has a name, which the explanation shows.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from doubtwort.model import Wording
+from doubtwort.wording.clauses import FINITE
+from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.grammar import word_class
+from doubtwort.wording.rules import Role
+
+_FOR: Final = word_class("for")
+_ASKS: Final = word_class("asks")
+_AUXILIARY: Final = word_class("auxiliary")
+_AFTER_PREDICATE: Final = word_class("after-predicate")
+_BEFORE_PREDICATE: Final = word_class("before-predicate")
+_SUBORDINATES: Final = word_class("subordinates")
+_AFTER_EATEN: Final = word_class("after-eaten")
+_PASSIVE: Final = frozenset({"edible-cooked-passive", "edible-serve", "edible-used-in-dishes"})
+_BEFORE_EATEN: Final = word_class("before-eaten")
+_CURES: Final = tuple(word_class("cures"))
+_CONDITIONS: Final = word_class("conditions")
+_BEFORE_INSTRUCTION: Final = word_class("before-instruction")
+
+
+def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
+    """Weak rows yield to medicine and craft, lone rows to any other statement of their clause."""
+    for draft in drafts:
+        rule = draft.cue.rule
+        if draft.wording is None:
+            continue
+        if rule.initial and not _is_initial(sentence, draft):
+            draft.silence("no instruction")
+        elif rule.alone and any(
+            other is not draft and (other.clause == draft.clause or rule.alone == "sentence") for other in drafts
+        ):
+            draft.silence("another statement in its clause")
+        elif rule.needs and not (
+            any(other is not draft and other.wording in (Wording.EDIBLE, Wording.NON_TOXIC) for other in drafts)
+            and _is_predicate(sentence, draft)
+        ):
+            draft.silence("a taste alone")
+        elif (rule.id == "edible-eaten" and _is_condition(sentence, draft, drafts)) or (
+            rule.id in _PASSIVE and _is_subordinate(sentence, draft)
+        ):
+            draft.silence("a condition, not a statement")
+        elif rule.id == "toxic-poison-noun" and any(
+            cue.rule.id == "contact-irritant" and sentence.clause(cue) == draft.clause for cue in sentence.attributes
+        ):
+            draft.silence("contact alone")
+        elif rule.id == "toxic-illness" and _is_cure(sentence, draft):
+            draft.silence("medicine or craft")
+        elif rule.eater and draft.cue.last - draft.cue.first > 1 and not _animal_before(sentence, draft):
+            draft.silence("no animal that eats it")
+        elif rule.says is Wording.EDIBLE and rule.kind and not rule.eater and _is_other_use(sentence, draft):
+            draft.silence("medicine or craft")
+
+
+def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool:
+    """Is "eaten" without a verb "to be" only the condition of what follows: "eaten in excess it is harmful"?"""
+    words, at = sentence.tokens.words, draft.cue.first
+    if words[max(at - 1, 0)] in _CONDITIONS or (
+        at > 1 and words[at - 1].endswith("ly") and words[at - 2] in _CONDITIONS
+    ):
+        return True
+    first = sentence.structure.first[draft.clause]
+    if _is_subordinate(sentence, draft):
+        return True
+    lead = words[max(first, at - 5) : at]
+    if any(word in _AUXILIARY for word in lead):
+        return False
+    following = words[draft.cue.last] if draft.cue.last < len(words) else "."
+    before = words[at - 1] if at else ""
+    if following not in _AFTER_EATEN and before not in _BEFORE_EATEN and not _is_telegraphic(sentence, draft):
+        return True
+    return any(
+        other.cue.first > at
+        and other.clause == draft.clause
+        and other.cue.rule.says in (Wording.TOXIC, Wording.NON_TOXIC)
+        for other in drafts
+    )
+
+
+def _is_subordinate(sentence: Sentence, draft: Draft) -> bool:
+    """Does the verb stand in a clause of time or condition: "several hours after seeds are eaten"?"""
+    words, at = sentence.tokens.words, draft.cue.first
+    first = sentence.structure.first[draft.clause]
+    if sentence.structure.opener[draft.clause] == "which" and words[first - 1] == "in":
+        return True
+    since = max((index for index in range(first, at) if words[index] == ","), default=first)
+    return any(word in _SUBORDINATES for word in words[since:at])
+
+
+def _is_telegraphic(sentence: Sentence, draft: Draft) -> bool:
+    """ "Fruit eaten", as in tables: a part right before, and no other verb in the clause."""
+    words, at = sentence.tokens.words, draft.cue.first
+    first = sentence.structure.first[draft.clause]
+    if any(word in FINITE for word in words[first:at]) or "of" in words[max(at - 3, 0) : at]:
+        return False
+    return any(cue.rule.role is Role.PART and cue.last == at for cue in sentence.attributes)
+
+
+def _is_cure(sentence: Sentence, draft: Draft) -> bool:
+    """ "Used for treating indigestion": the illness is what it is given for."""
+    words, target = sentence.tokens.words, draft.cue
+    return any(
+        cue.rule.role is Role.MEDICINE
+        and cue.first < target.last
+        and sentence.clause(cue) == draft.clause
+        and words[cue.first].startswith(_CURES)
+        for cue in sentence.attributes
+    )
+
+
+def _is_initial(sentence: Sentence, draft: Draft) -> bool:
+    """Does the cue begin a clause, as an instruction does?"""
+    at = draft.cue.first
+    return at == 0 or sentence.tokens.words[at - 1] in _BEFORE_INSTRUCTION
+
+
+def _is_predicate(sentence: Sentence, draft: Draft) -> bool:
+    """Is the taste said of the plant ("it is bitter"), not of a noun that follows ("a bitter juice")?"""
+    words, cue = sentence.tokens.words, draft.cue
+    if cue.first and words[cue.first - 1] in ("but", "though", "although", "yet", "if", "albeit") and cue.first > 1:
+        return True
+    after = words[cue.last] if cue.last < len(words) else "."
+    if after not in _AFTER_PREDICATE:
+        return False
+    lead = words[sentence.structure.first[draft.clause] : cue.first]
+    return any(word in _AUXILIARY or word in _BEFORE_PREDICATE for word in lead) or not lead
+
+
+def _animal_before(sentence: Sentence, draft: Draft) -> bool:
+    return draft.cue.rule.id != "edible-by-animals" or any(
+        cue.rule.role is Role.ANIMALS and cue.first <= draft.cue.last for cue in sentence.attributes
+    )
+
+
+def _is_other_use(sentence: Sentence, draft: Draft) -> bool:
+    """Is the use in this clause one as medicine or for craft?"""
+    words, target = sentence.tokens.words, draft.cue
+    for cue in sentence.attributes:
+        if cue.rule.role not in (Role.MEDICINE, Role.CRAFT) or sentence.clause(cue) != draft.clause:
+            continue
+        if target.first <= cue.first < target.last:
+            return True
+        if draft.cue.rule.weak:
+            between = words[target.last : cue.first] or words[cue.last : target.first]
+            if "and" not in between and "or" not in between:
+                return True
+        if cue.first >= target.last:
+            between = words[target.last : cue.first]
+            if len(between) <= 6 and any(word in _FOR for word in between) and not {"and", "or", ","} & set(between):
+                return True
+    return False
+
+
+def silence_questions(sentence: Sentence, drafts: list[Draft]) -> None:
+    """A question states nothing; of "it can be eaten, but should it be?" only the last clause is one."""
+    words = sentence.tokens.words
+    if "?" not in words[-3:]:
+        return
+    whole = words[0] in _ASKS or len(words) <= 6
+    last = max(sentence.structure.number, default=0)
+    for draft in drafts:
+        if whole or draft.clause == last or last == 0:
+            draft.silence("question")
+
+
+def silence_for_groups(sentence: Sentence, drafts: list[Draft]) -> None:
+    """ "To be avoided by nursing mothers" is a caution for them, no word on the plant."""
+    if any(cue.rule.id == "special-groups" for cue in sentence.attributes):
+        for draft in drafts:
+            if draft.wording is Wording.INEDIBLE and draft.cue.rule.id == "inedible-instruction":
+                draft.silence("a caution for some people")
