@@ -21,7 +21,8 @@ def default_notebook() -> Path:
 class Settings:
     """Limits of one run. Times in seconds, sizes in bytes.
 
-    ``proxies`` maps "http"/"https" to a proxy address; None means that HTTP_PROXY, HTTPS_PROXY and NO_PROXY decide.
+    ``memento_gate`` is the address of a TimeGate (RFC 7089) that is asked for kept copies of pages that are gone, ""
+    for none; the page's address is appended to it, or put where it says "{uri}". ``proxies`` maps "http"/"https" to a proxy address; None means that HTTP_PROXY, HTTPS_PROXY and NO_PROXY decide.
 
     >>> Settings(depth=-1)
     Traceback (most recent call last):
@@ -37,6 +38,7 @@ class Settings:
     delay: float = 1.0
     retries: int = 2
     retry_after_max: float = 30.0
+    host_connections: int = 1
     allow_private: bool = False
     proxies: Mapping[str, str] | None = None
     offline: bool = False
@@ -45,6 +47,7 @@ class Settings:
     max_seconds: float = 900.0
     max_passages: int = 50_000
     max_pdf_pages: int = 2_000
+    memento_gate: str = ""
 
     def __post_init__(self) -> None:
         for each in fields(self):

@@ -5,11 +5,22 @@ from __future__ import annotations
 from pathlib import Path
 
 from doubtwort.fetching.addresses import WebAddress, addresses_to_try
+from doubtwort.fetching.landing import original_address, same_page_addresses
 from doubtwort.fetching.politeness import Clock
-from doubtwort.fetching.retrieve import WebFetcher, fetch_work
+from doubtwort.fetching.retrieve import WebFetcher, fetch_cited, fetch_work
 from doubtwort.settings import Settings
 
-__all__ = ["Clock", "WebAddress", "WebFetcher", "addresses_to_try", "fetch_work", "open_fetcher"]
+__all__ = [
+    "Clock",
+    "WebAddress",
+    "WebFetcher",
+    "addresses_to_try",
+    "fetch_cited",
+    "fetch_work",
+    "open_fetcher",
+    "original_address",
+    "same_page_addresses",
+]
 
 
 def open_fetcher(settings: Settings, cache: Path | None = None, *, clock: Clock | None = None) -> WebFetcher:

@@ -6,6 +6,7 @@ import re
 import threading
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -54,14 +55,25 @@ def retry_after(value: str, now: datetime) -> float | None:
 
 
 class Pauses:
-    """When the next request to a host may start. None for hosts that are never real, and for this machine, unless
-    the host itself asked to wait."""
+    """When the next request to a host may start, and that no more than ``host_connections`` are under way at once.
+    No pause for hosts that are never real, and for this machine, unless the host itself asked to wait."""
 
     def __init__(self, settings: Settings, clock: Clock) -> None:
         self._settings, self._clock = settings, clock
         self._lock = threading.Lock()
         self._free_at: dict[str, float] = {}
         self._pause: dict[str, float] = {}
+        self._gates: dict[str, threading.Semaphore] = {}
+
+    @contextmanager
+    def turn(self, host: str) -> Iterator[float]:
+        """The host's next turn, held until the answer has come; gives the seconds waited for it."""
+        with self._lock:
+            gate = self._gates.setdefault(host, threading.Semaphore(max(1, self._settings.host_connections)))
+        asked_at = time.monotonic()
+        with gate:
+            queued = time.monotonic() - asked_at
+            yield queued + self.wait(host)
 
     def pause_of(self, host: str) -> float:
         """Seconds between the starts of two requests to a host."""

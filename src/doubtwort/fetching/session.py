@@ -6,6 +6,7 @@ import os
 import re
 import sqlite3
 from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from http.cookiejar import DefaultCookiePolicy
@@ -60,9 +61,12 @@ class _Adapter(HTTPAdapter):
     """Sends one request within its budget and reads its whole body, decoded."""
 
     def __init__(
-        self, settings: Settings, before: Callable[[str], float], peer_seen: Callable[[str, str], None]
+        self,
+        settings: Settings,
+        turn: Callable[[str], AbstractContextManager[float]],
+        peer_seen: Callable[[str, str], None],
     ) -> None:
-        self._settings, self._before, self._peer_seen = settings, before, peer_seen
+        self._settings, self._turn, self._peer_seen = settings, turn, peer_seen
         super().__init__(pool_maxsize=16, max_retries=0)
 
     def init_poolmanager(self, *args: Any, **kwargs: Any) -> None:
@@ -86,8 +90,14 @@ class _Adapter(HTTPAdapter):
     ) -> requests.Response:
         if self._settings.offline:
             raise Offline
-        budget, url, chosen = budget_of_request.get(), request.url or "", dict(proxies or {})
-        budget.deadline += self._before(url)
+        with self._turn(request.url or "") as waited:
+            budget_of_request.get().deadline += waited
+            return self._exchange(request, verify, cert, dict(proxies or {}))
+
+    def _exchange(
+        self, request: requests.PreparedRequest, verify: Any, cert: Any, chosen: dict[str, str]
+    ) -> requests.Response:
+        budget, url = budget_of_request.get(), request.url or ""
         # A proxy resolves names itself, and may well be a private host.
         direct = select_proxy(url, chosen) is None
         budget.check_addresses = direct and not self._settings.allow_private
@@ -144,7 +154,7 @@ class Session:
         self,
         settings: Settings,
         cache: Path | None,
-        before: Callable[[str], float],
+        turn: Callable[[str], AbstractContextManager[float]],
         peer_seen: Callable[[str, str], None],
     ) -> None:
         self._settings = settings
@@ -156,7 +166,7 @@ class Session:
             filter_fn=(lambda response: True) if cache else (lambda response: len(response.content) <= _IN_MEMORY),
         )
         self._plain = requests.Session()  # for when the cache's file fails: full disk, damaged, locked for long
-        adapter = _Adapter(settings, before, peer_seen)
+        adapter = _Adapter(settings, turn, peer_seen)
         for session in (self._cached, self._plain):
             session.mount("http://", adapter)
             session.mount("https://", adapter)
@@ -173,13 +183,23 @@ class Session:
                 }
             )
 
-    def get(self, url: str, budget: Budget, no_older_than: timedelta | None = None) -> Answer:
-        """The answer to GET, whatever its status. Raises the errors of requests, urllib3 and ``wire``."""
+    def get(
+        self, url: str, budget: Budget, no_older_than: timedelta | None = None, accept_datetime: str = ""
+    ) -> Answer:
+        """The answer to GET, whatever its status. Raises the errors of requests, urllib3 and ``wire``.
+
+        What was negotiated by ``accept_datetime`` (RFC 7089 §2.1.1) is not cached: the next one may ask for another.
+        """
         proxies = self._settings.proxies
         chosen = get_environ_proxies(url) if proxies is None else dict(proxies)
         token = budget_of_request.set(budget)
+        response: Any
         try:
-            response: Any = self._cached.get(url, allow_redirects=False, proxies=chosen)
+            if accept_datetime:
+                dated = {"Accept-Datetime": accept_datetime}
+                response = self._plain.get(url, allow_redirects=False, proxies=chosen, headers=dated)
+                return _answer(response, datetime.now(UTC))
+            response = self._cached.get(url, allow_redirects=False, proxies=chosen)
             kept_since = datetime.now(UTC) - response.created_at if response.from_cache else timedelta(0)
             if no_older_than is not None and kept_since > no_older_than:
                 response = self._cached.get(url, allow_redirects=False, proxies=chosen, force_refresh=True)
@@ -188,9 +208,7 @@ class Session:
         finally:
             budget_of_request.reset(token)
         kept = getattr(response, "from_cache", False) and not getattr(response, "revalidated", False)
-        headers = MappingProxyType({name.lower(): value for name, value in response.headers.items()})
-        at = response.created_at if kept else datetime.now(UTC)
-        return Answer(response.status_code, headers, response.content or b"", at)
+        return _answer(response, response.created_at if kept else datetime.now(UTC))
 
     def kept(self, url: str) -> Answer | None:
         """What the cache holds for an address, however old; never asks the network."""
@@ -201,12 +219,16 @@ class Session:
             return None
         if response is None:
             return None
-        headers = MappingProxyType({name.lower(): value for name, value in response.headers.items()})
-        return Answer(response.status_code, headers, response.content or b"", response.created_at)
+        return _answer(response, response.created_at)
 
     def close(self) -> None:
         self._plain.close()
         self._cached.close()  # type: ignore[no-untyped-call]  # the library leaves it untyped
+
+
+def _answer(response: Any, at: datetime) -> Answer:
+    headers = MappingProxyType({name.lower(): value for name, value in response.headers.items()})
+    return Answer(response.status_code, headers, response.content or b"", at)
 
 
 def _backend(cache: Path | None) -> BaseCache | str:
