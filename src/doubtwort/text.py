@@ -23,6 +23,7 @@ _READS_AS = {
 _INVISIBLE = "\u00ad\u034f\u061c\u180e\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufe00-\ufe0f\ufeff\x00-\x08\x0e-\x1f\x7f"
 _ODD = re.compile(
     rf"(?P<hyphenated>(?<=[a-zA-Zà-ÿ])(?:-|\u2010|\u00ad|\ufffe)[ \t]*\r?\n[ \t]*(?=[a-zà-ÿ]))"
+    rf"|(?P<capitals>(?<=[A-Z])-[ \t]*\r?\n[ \t]*(?=[A-Z]{{2}}))"
     rf"|(?P<softbreak>\ufffe[\r\n \t]*)"
     rf"|(?P<invisible>[{_INVISIBLE}]+)"
     r"|(?P<dash>\s*(?:[—―]|â€”|(?<!-)-{2,3}(?!-))\s*)"

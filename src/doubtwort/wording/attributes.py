@@ -23,7 +23,6 @@ _ABOVE_ALL: Final = word_class("above-all")
 _NO_SUBJECT: Final = word_class("no-subject")
 _COMPANY: Final = word_class("company")
 _INVERTS: Final = tuple(sorted((tuple(phrase.split()) for phrase in inverting_words()), key=len, reverse=True))
-_HEATED: Final = word_class("heated")
 _PLURAL_PRONOUNS: Final = word_class("plural-pronouns")
 _NOUN_STOPS: Final = word_class("noun-stops")
 

@@ -20,6 +20,7 @@ _DETERMINERS = word_class("determiners")
 _TEMPORAL_WHILE = word_class("temporal-while")
 _PREPOSITIONS = word_class("prepositions")
 _STOPS_SUBJECT = word_class("stops-subject")
+_SO = (["so"], ["neither"])
 _LONGEST_SUBJECT = 8
 
 
@@ -69,6 +70,13 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
         elif word in _RELATIVE:
             if at and (words[at - 1] in (",", "of", "in", "from") or word == "whose"):
                 opens = "which"
+        elif (
+            word in ("and", "as", "nor")
+            and words[at + 1 : at + 2] in _SO
+            and words[at + 2 : at + 3]
+            and words[at + 2] in FINITE
+        ):
+            opens = word
         elif word in ("and", "or", ",", "so", "since", "then") and has_verb and _new_subject(words, at):
             opens = word
         if opens:

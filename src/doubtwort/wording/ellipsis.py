@@ -26,6 +26,8 @@ def with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
             continue
         span = [at for at, number in enumerate(structure.number) if number == clause]
         model = next((draft for draft in reversed(drafts) if draft.cue.last <= (span[0] if span else 0)), None)
+        if model is None and structure.opener[clause] == "(":
+            model = next((draft for draft in drafts if draft.clause == structure.parent[clause]), None)
         if not span or model is None or model.why_silent in ("question", "cancelled"):
             continue
         own = [at for at in span if words[at] not in (".", ";", ")", "!", "(")]

@@ -23,6 +23,7 @@ _GAP_STOPS = (
 _GAP = re.compile(r"~(\d+) ")
 _MACRO = re.compile(r"\{(\w+)\}")
 _MOST_FIRST_WORDS = 4_000
+_UNFINISHED = re.compile(r"[^\W_]+(?:'[^\W_]*)*")
 _FIRST_WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
 
 
@@ -127,7 +128,7 @@ def _begin(nodes: list[_Node]) -> set[str]:
             if mark in ("?", "*"):
                 options.add("")
         longer = {text + option for text in begun for option in options}
-        begun = {text for text in longer if _FIRST_WORD.fullmatch(text) or not text}
+        begun = {text for text in longer if _UNFINISHED.fullmatch(text) or not text}
         done |= longer - begun
         if len(done) + len(begun) > _MOST_FIRST_WORDS:
             raise TableError("A pattern has too many first words; begin it with a word.")

@@ -86,6 +86,14 @@ def _is_month(sentence: Sentence, cue: Cue) -> bool:
     return before in _MONTH_BEFORE or after in ("and", "to", "or", "-", ",", ".", "until") or before.isdigit()
 
 
+def _comments_on_before(sentence: Sentence, cue: Cue, drafts: list[Draft]) -> bool:
+    """ "…, according to those who survived it, …" is said of what stands before it."""
+    if not cue.first or sentence.tokens.words[cue.first - 1] != ",":
+        return False
+    clause = sentence.structure.number[cue.first]
+    return any(draft.clause == clause and draft.cue.last <= cue.first for draft in drafts)
+
+
 def _muted_span(sentence: Sentence, cue: Cue) -> tuple[int, int]:
     """Tokens from a "contrary to" up to the comma that ends it: what others say there is denied."""
     words = sentence.tokens.words
@@ -99,6 +107,8 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
     reach = cue.rule.reach
     direction = cue.rule.direction
     forward = direction == "forward" or (direction == "both" and cue.last <= target.first)
+    if direction == "both" and forward and _comments_on_before(sentence, cue, drafts):
+        return False
     if forward != (cue.last <= target.first):
         return False
     if not forward and cue.first < target.last:
@@ -129,7 +139,10 @@ def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Dra
     if len(between) > (_LONGEST_SUBJECT if subject else _LONGEST_PHRASE):
         return False
     verbs = sum(word in FINITE for word in between)
-    if verbs > (1 if subject else 0) or any(word in _PHRASE_ENDS for word in between):
+    ends = [word for word in between if word in _PHRASE_ENDS and not (subject and word in ("it", "they"))]
+    if verbs > (1 if subject else 0) or ends:
+        return False
+    if subject and "," in between and any(word in FINITE for word in between[: between.index(",")]):
         return False
     inner = [other for other in drafts if cue.last <= other.cue.first and other.cue.last <= target.first]
     if inner:

@@ -22,6 +22,7 @@ _SUBORDINATES: Final = word_class("subordinates")
 _AFTER_EATEN: Final = word_class("after-eaten")
 _PASSIVE: Final = frozenset({"edible-cooked-passive", "edible-serve", "edible-used-in-dishes"})
 _BEFORE_EATEN: Final = word_class("before-eaten")
+_NO_SUBJECT: Final = word_class("no-subject")
 _CURES: Final = tuple(word_class("cures"))
 _CONDITIONS: Final = word_class("conditions")
 _BEFORE_INSTRUCTION: Final = word_class("before-instruction")
@@ -92,7 +93,9 @@ def _is_subordinate(sentence: Sentence, draft: Draft) -> bool:
     if sentence.structure.opener[draft.clause] == "which" and words[first - 1] == "in":
         return True
     since = max((index for index in range(first, at) if words[index] == ","), default=first)
-    return any(word in _SUBORDINATES for word in words[since:at])
+    return any(
+        words[index] in _SUBORDINATES and not (index and words[index - 1] in FINITE) for index in range(since, at)
+    )
 
 
 def _is_telegraphic(sentence: Sentence, draft: Draft) -> bool:
@@ -101,7 +104,10 @@ def _is_telegraphic(sentence: Sentence, draft: Draft) -> bool:
     first = sentence.structure.first[draft.clause]
     if any(word in FINITE for word in words[first:at]) or "of" in words[max(at - 3, 0) : at]:
         return False
-    return any(cue.rule.role is Role.PART and cue.last == at for cue in sentence.attributes)
+    return any(
+        cue.rule.role is Role.PART and (cue.last == at or words[at - 1] == ",") and first <= cue.first < at
+        for cue in sentence.attributes
+    )
 
 
 def _is_cure(sentence: Sentence, draft: Draft) -> bool:
@@ -128,7 +134,11 @@ def _is_predicate(sentence: Sentence, draft: Draft) -> bool:
     if cue.first and words[cue.first - 1] in ("but", "though", "although", "yet", "if", "albeit") and cue.first > 1:
         return True
     after = words[cue.last] if cue.last < len(words) else "."
+    if after in ("but", "yet", "though", "although"):
+        return True
     if after not in _AFTER_PREDICATE:
+        return False
+    if after == "," and not any(word in FINITE for word in words[max(cue.first - 3, 0) : cue.first]):
         return False
     lead = words[sentence.structure.first[draft.clause] : cue.first]
     return any(word in _AUXILIARY or word in _BEFORE_PREDICATE for word in lead) or not lead
@@ -149,6 +159,9 @@ def _is_other_use(sentence: Sentence, draft: Draft) -> bool:
         if target.first <= cue.first < target.last:
             return True
         if draft.cue.rule.weak:
+            before = words[max(cue.first - 2, 0) : cue.first]
+            if cue.first < target.first and any(word in _NO_SUBJECT for word in before):
+                continue
             between = words[target.last : cue.first] or words[cue.last : target.first]
             if "and" not in between and "or" not in between:
                 return True
@@ -175,5 +188,5 @@ def silence_for_groups(sentence: Sentence, drafts: list[Draft]) -> None:
     """ "To be avoided by nursing mothers" is a caution for them, no word on the plant."""
     if any(cue.rule.id == "special-groups" for cue in sentence.attributes):
         for draft in drafts:
-            if draft.wording is Wording.INEDIBLE and draft.cue.rule.id == "inedible-instruction":
+            if draft.wording is Wording.INEDIBLE and draft.cue.rule.id.startswith("inedible-"):
                 draft.silence("a caution for some people")
