@@ -13,6 +13,7 @@ from doubtwort.audit.reader import Copy, Readers, WorkReader
 from doubtwort.citing.intake import take_in
 from doubtwort.citing.urls import registrable_domain
 from doubtwort.errors import PageUnread
+from doubtwort.fetching import original_address
 from doubtwort.model import Audit, Claim, Fetcher, Outcome, Source, Step, Taxon, UnreadReason, Wording
 from doubtwort.reading import read
 from doubtwort.settings import Settings
@@ -161,7 +162,8 @@ def _groups(claim: Claim, chased: Chased, settled: Mapping[str, Settled]) -> tup
     for each in chased.found:
         if each.id in ends:
             archived = each.copy.fetched is not None and each.copy.fetched.archived
-            urls = (each.work.url,) if archived else (each.work.url, each.copy.final_url)
+            cited = original_address(each.work.url) or each.work.url
+            urls = (cited,) if archived else (cited, each.copy.final_url)
             quotes = tuple(said.quote for said in each.verdict.affirming[:_MOST_QUOTES])
             roots.append(Root(each.id, urls, (each.work.citation,), quotes))
     return independent_groups(roots, registrable_domain)

@@ -10,7 +10,8 @@ from queue import Empty, SimpleQueue
 from doubtwort.audit.keeper import Keeper
 from doubtwort.audit.works import Work
 from doubtwort.citing.urls import host_of
-from doubtwort.model import Document, Fetched, Fetcher, NotFetched, Reading, Taxon, Unreadable, UnreadReason
+from doubtwort.fetching import fetch_cited
+from doubtwort.model import Citation, Document, Fetched, Fetcher, NotFetched, Reading, Taxon, Unreadable, UnreadReason
 from doubtwort.settings import Settings
 
 WORKERS = 4
@@ -103,7 +104,7 @@ class WorkReader:
                 limit = f"the audit's {self._settings.max_seconds:g} s were used up"
                 failure = failure or Copy(reason=UnreadReason.TIMEOUT, detail=limit)
                 break
-            copy = self.read_url(address.url, archived=address.archived)
+            copy = self.read_url(address.url, archived=address.archived, citation=work.citation)
             if copy.document is not None:
                 return copy
             failure = failure or copy
@@ -113,12 +114,13 @@ class WorkReader:
             failure = replace(failure, detail=f"{failure.detail}; {more}" if failure.detail else more)
         return failure
 
-    def read_url(self, url: str, *, archived: bool = False) -> Copy:
-        """One address: what was kept of it, or what the fetcher gives, as read."""
+    def read_url(self, url: str, *, archived: bool = False, citation: Citation | None = None) -> Copy:
+        """One address: what was kept of it, or what the fetcher gives, as read. Of a page that is gone, the copy
+        nearest to the day on which the citation says that it was read."""
         with self._one_at_a_time:
             result = self._keeper.kept(url)
         if result is None:
-            result = self._fetcher.fetch(url)
+            result = fetch_cited(self._fetcher, url, citation)
             with self._one_at_a_time:
                 self._keeper.keep_fetch(result)
         if isinstance(result, NotFetched):

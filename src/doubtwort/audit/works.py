@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from doubtwort.citing.identifiers import normalise_doi
 from doubtwort.citing.urls import canonical_url
 from doubtwort.fetching.addresses import WebAddress, addresses_to_try
+from doubtwort.fetching.landing import original_address
 from doubtwort.model import Citation
 from doubtwort.support.copies import words
 
@@ -26,12 +27,12 @@ class Work:
 
 
 def page_key(url: str) -> str:
-    """One key for one page, whether cited by http or https; "" for no web address.
+    """One key for one page, whether cited by http or https, live or as a kept copy; "" for no web address.
 
-    >>> page_key("https://herb.example/x#top")
-    'page:herb.example/x'
+    >>> page_key("https://herb.example/x#top"), page_key("http://kept.example/20190503120000/http://herb.example/x")
+    ('page:herb.example/x', 'page:herb.example/x')
     """
-    canonical = canonical_url(url)
+    canonical = canonical_url(original_address(url) or url)
     return f"page:{canonical.partition('://')[2]}" if canonical else ""
 
 

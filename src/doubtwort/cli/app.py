@@ -79,6 +79,15 @@ def audit(
     allow_private: Annotated[
         bool, typer.Option("--allow-private", help="Also fetch from private and loopback addresses.")
     ] = False,
+    memento_gate: Annotated[
+        str,
+        typer.Option(
+            "--memento-gate",
+            metavar="URI",
+            envvar="DOUBTWORT_MEMENTO_GATE",
+            help="Ask this TimeGate (RFC 7089) for kept copies of pages that are gone. Off unless given.",
+        ),
+    ] = "",
     as_json: AsJson = False,
     notebook: NotebookFile = None,
 ) -> None:
@@ -94,7 +103,7 @@ def audit(
         wording=wording,
         parts=parts_from_user(part),
         preparations=preparations_from_user(preparation),
-        settings=Settings(depth=depth, offline=offline, allow_private=allow_private),
+        settings=Settings(depth=depth, offline=offline, allow_private=allow_private, memento_gate=memento_gate),
         notebook=notebook,
         as_json=as_json,
     )
@@ -146,3 +155,17 @@ def show(
     from doubtwort.cli.kept import show_command
 
     show_command(claim_id, notebook, as_json=as_json)
+
+
+@app.command()
+def evidence(
+    claim_id: Annotated[str, typer.Argument(metavar="CLAIM_ID", help="As `doubtwort list` prints it.")],
+    warc: Annotated[
+        Path | None, typer.Option("--warc", metavar="FILE", help="Write a WARC file; packed if FILE ends in .gz.")
+    ] = None,
+    notebook: NotebookFile = None,
+) -> None:
+    """List what was read for a claim's latest audit, or export it byte for byte as a WARC file."""
+    from doubtwort.cli.evidence import evidence_command
+
+    evidence_command(claim_id, warc, notebook)

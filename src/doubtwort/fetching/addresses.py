@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from doubtwort.citing.identifiers import doi_url
 from doubtwort.citing.urls import canonical_url, host_of, web_address
+from doubtwort.fetching.landing import original_address
 from doubtwort.model import Citation
 
 _GLOBAL_UNICAST = ipaddress.IPv6Network("2000::/3")  # RFC 4291 §2.4, as assigned by IANA
@@ -101,14 +102,16 @@ class WebAddress:
 
 
 def addresses_to_try(citation: Citation) -> tuple[WebAddress, ...]:
-    """The web addresses of a citation, best first: its own, its DOI's, its archived copy; each page once.
+    """The web addresses of a citation, best first: its own, its DOI's, its archived copy, the original of a kept copy
+    that it cites as its own; each page once.
 
     >>> addresses_to_try(Citation("1", "Ficta 2001", urls=("http://a.example/x",), doi="10.1000/182"))[1].url
     'https://doi.org/10.1000/182'
     """
-    offered = [WebAddress(web_address(url)) for url in citation.urls]
+    offered = [WebAddress(web_address(url), archived=bool(original_address(url))) for url in citation.urls]
     offered.append(WebAddress(doi_url(citation.doi)))
     offered.append(WebAddress(web_address(citation.archived_url), archived=True))
+    offered += [WebAddress(original_address(url)) for url in citation.urls]
     once: dict[str, WebAddress] = {}
     for each in offered:
         if each.url and host_of(each.url):
