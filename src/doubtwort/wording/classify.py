@@ -11,7 +11,7 @@ from doubtwort.wording.cues import WORDS, Cue, Tokens, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.ellipsis import with_ellipses
 from doubtwort.wording.grammar import word_class
-from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon, telling
+from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon, statement_rules, telling
 from doubtwort.wording.scope import modify
 from doubtwort.wording.silence import silence_for_groups, silence_questions, yield_to_others
 
@@ -74,6 +74,7 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
         for cue in sentence.cues
         if cue.rule.role is Role.SAYS
     ]
+    drafts = _with_safely(sentence, drafts)
     modify(sentence, drafts)
     for draft in drafts:
         _weigh(sentence, draft)
@@ -84,6 +85,19 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
     silence_questions(sentence, drafts)
     silence_for_groups(sentence, drafts)
     return drafts
+
+
+def _with_safely(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
+    """ "People can safely eat the tubers" says two things."""
+    made: list[Draft] = []
+    for draft in drafts:
+        made.append(draft)
+        cue = draft.cue
+        if cue.rule.says is Wording.EDIBLE and "safely" in sentence.tokens.words[cue.first : cue.last]:
+            harmless = next(rule for rule in statement_rules() if rule.id == "non-toxic-adjective")
+            also = Cue(harmless, cue.start, cue.end, cue.first, cue.last)
+            made.append(Draft(also, draft.clause, Wording.NON_TOXIC, rules=[harmless.id]))
+    return made
 
 
 def _weigh(sentence: Sentence, draft: Draft) -> None:

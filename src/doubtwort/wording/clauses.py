@@ -77,6 +77,10 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
             and words[at + 2] in FINITE
         ):
             opens = word
+        elif (
+            word == "for" and at and words[at - 1] == "," and has_verb and words[at + 1 : at + 2] in (["it"], ["they"])
+        ):
+            opens = word
         elif word in ("and", "or", ",", "so", "since", "then") and has_verb and _new_subject(words, at):
             opens = word
         if opens:

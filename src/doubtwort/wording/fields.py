@@ -26,6 +26,7 @@ _LONGEST_LABEL: Final = 40
 _LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s)\s*")
 _NO_MARKS = str.maketrans("", "", "?()/")
 _HEAD = re.compile(r"[^.,;:(\[]*")
+_GLUED = re.compile(r"(?<![\w-])([A-Z][a-z]+(?: [a-z]+)?):\s")
 _SEGMENT = re.compile(r"(?:;|\s\||\.)\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
 
 # What (question, kind of value) states: wording and certainty. A pair that is not here states nothing of itself.
@@ -101,8 +102,17 @@ def label_words() -> frozenset[str]:
 
 def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
     """A row "Species: X; Edible: yes" cut into its cells; any other sentence whole."""
-    cuts = [start, *(match.end() for match in _SEGMENT.finditer(text, start, end)), end]
-    return list(pairwise(cuts))
+    cuts = [start, *(match.end() for match in _SEGMENT.finditer(text, start, end))]
+    known = False
+    for match in _GLUED.finditer(text, start, end):
+        known = known or _label_of(match.group(1)) is not None
+        if known and match.start(1) > start:
+            cuts.append(match.start(1))
+    return list(pairwise([*sorted(set(cuts)), end]))
+
+
+def _label_of(text: str) -> tuple[str, str] | None:
+    return _tables()[0].get(text.strip().lower())
 
 
 def field_at(lower: str, start: int, end: int) -> Field | None:

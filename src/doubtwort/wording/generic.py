@@ -88,6 +88,8 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
     if draft.cue.rule.kind or target.last >= len(words):
         return False
     noun = next((at for at in range(target.last, min(target.last + 4, len(words))) if words[at] in _GENERIC), -1)
+    if noun < 0 and target.last < len(words) and sentence.text[sentence.tokens.starts[target.last]].isupper():
+        noun = target.last  # an unlisted name with a capital: "those of the toxic Spreading Dogbane"
     if noun < 0 or any(word in FINITE or word in _STOPS for word in words[target.last : noun]):
         return False
     for at in range(target.first - 1, max(target.first - 7, -1), -1):

@@ -21,7 +21,7 @@ from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role, attribute_lexicon, telling
 
-_ANSWER = re.compile(r"[\"'*\s-]*(yes|no)\b(?! (one|part|known))")
+_ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
 _LONGEST_VALUE = 80
 _LONGEST_SUBJECT = 200

@@ -23,6 +23,7 @@ _AFTER_EATEN: Final = word_class("after-eaten")
 _PASSIVE: Final = frozenset({"edible-cooked-passive", "edible-serve", "edible-used-in-dishes"})
 _BEFORE_EATEN: Final = word_class("before-eaten")
 _NO_SUBJECT: Final = word_class("no-subject")
+_OUTCOMES: Final = frozenset({"toxic-death", "toxic-illness", "toxic-deadly"})
 _CURES: Final = tuple(word_class("cures"))
 _CONDITIONS: Final = word_class("conditions")
 _BEFORE_INSTRUCTION: Final = word_class("before-instruction")
@@ -71,6 +72,14 @@ def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool
     first = sentence.structure.first[draft.clause]
     if _is_subordinate(sentence, draft):
         return True
+    if any(
+        other.cue.rule.id in _OUTCOMES
+        and other.clause == draft.clause
+        and words[draft.cue.last : draft.cue.last + 1] == ["with"]
+        and other.cue.first <= draft.cue.last + 2
+        for other in drafts
+    ):
+        return True
     lead = words[max(first, at - 5) : at]
     if any(word in _AUXILIARY for word in lead):
         return False
@@ -93,8 +102,13 @@ def _is_subordinate(sentence: Sentence, draft: Draft) -> bool:
     if sentence.structure.opener[draft.clause] == "which" and words[first - 1] == "in":
         return True
     since = max((index for index in range(first, at) if words[index] == ","), default=first)
+    reduced = {cue.first for cue in sentence.attributes if cue.rule.role in (Role.STAGE, Role.PREPARATION)}
     return any(
-        words[index] in _SUBORDINATES and not (index and words[index - 1] in FINITE) for index in range(since, at)
+        words[index] in _SUBORDINATES
+        and not (index and words[index - 1] in FINITE)
+        and index + 1 not in reduced
+        and words[index + 1].removesuffix("ly") == words[index + 1]
+        for index in range(since, at)
     )
 
 
