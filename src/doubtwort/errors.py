@@ -2,6 +2,7 @@
 
 DoubtwortError                 one clear line: what is wrong, and what to do
 ├── CallError                  the call was wrong (exit status 2)
+│   └── ManyTaxa               a name that several taxa bear; ``candidates`` are their accepted names
 ├── PageError                  the claim's own page could not be taken in
 │   ├── PageUnread             it could not be fetched or read; ``reason`` says why
 │   └── NoClaimFound           it was read and makes no such claim about the taxon
@@ -11,7 +12,9 @@ DoubtwortError                 one clear line: what is wrong, and what to do
     ├── NotebookBusy           another process holds it
     ├── NotebookReadOnly       no permission to write, or the disk is full
     ├── NotebookDamaged        not SQLite, or its integrity check failed
-    └── NotInNotebook          no such claim, source or audit
+    ├── NotInNotebook          no such claim, source or audit
+    ├── NotAccepted            an entry that the vetted list's rule does not let be accepted
+    └── AlreadyKept            a claim that the notebook holds already, in the same words or nearly
 
 A cited source that cannot be read is no error: it is a row in the result (``model.UnreadReason``).
 """
@@ -29,6 +32,18 @@ class CallError(DoubtwortError):
     """The call was wrong: an option's value, a taxon's name, an address."""
 
     exit_status = 2
+
+
+class ManyTaxa(CallError):
+    """A name that several taxa bear: the user has to say which.
+
+    >>> str(ManyTaxa("fictwort", ("Fictaria silvana", "Vaguelia aspera")))
+    "'fictwort' may be Fictaria silvana or Vaguelia aspera. Give the scientific name."
+    """
+
+    def __init__(self, name: str, candidates: tuple[str, ...]) -> None:
+        self.candidates = candidates
+        super().__init__(f"{name!r} may be {' or '.join(candidates)}. Give the scientific name.")
 
 
 class PageError(DoubtwortError):
@@ -79,3 +94,19 @@ class NotebookDamaged(NotebookError):
 
 class NotInNotebook(NotebookError):
     """The notebook holds no such claim, source or audit."""
+
+
+class NotAccepted(NotebookError):
+    """The rule of the vetted list stands against accepting an entry; ``objections`` say what."""
+
+    def __init__(self, what: str, objections: tuple[str, ...], advice: str) -> None:
+        self.objections = objections
+        super().__init__(f"{what} is not accepted: {'; '.join(objections)}. {advice}")
+
+
+class AlreadyKept(NotebookError):
+    """The notebook holds this claim already, in the same words or nearly; ``claim`` is its id."""
+
+    def __init__(self, claim: str, said: str) -> None:
+        self.claim = claim
+        super().__init__(said)

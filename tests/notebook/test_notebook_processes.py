@@ -257,7 +257,7 @@ def test_a_limit_on_the_size_of_files_stops_a_step_and_spoils_nothing(tmp_path):
     def work() -> None:
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         with open_notebook(path) as notebook:
-            resource.setrlimit(resource.RLIMIT_FSIZE, (400_000, resource.RLIM_INFINITY))
+            resource.setrlimit(resource.RLIMIT_FSIZE, (1_000_000, resource.RLIM_INFINITY))
             try:
                 for number in range(100):
                     notebook.keep_audit(an_audit(f"c{number}", sources=9))

@@ -36,9 +36,13 @@ class Notebook(Store):
         """The latest finished audit of a claim's id, or the audit of a number. ``NotInNotebook`` when there is none."""
         return query.audit(self, which)
 
-    def claims(self) -> tuple[query.ClaimRow, ...]:
+    def claims(self, wanted: query.Wanted | None = None) -> tuple[query.ClaimRow, ...]:
         """Every claim once with its latest rating; disputed and contradicted ones first."""
-        return query.claims(self)
+        return query.claims(self, wanted)
+
+    def claim(self, claim_id: str) -> Claim:
+        """A claim as it was last taken in, audited or not."""
+        return query.claim(self, claim_id)
 
     def history(self, claim_id: str) -> tuple[query.AuditRow, ...]:
         """All audits of a claim, the latest first."""

@@ -6,12 +6,26 @@ from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, TypeVar
 
 from sqlite_utils import Database
 
 from doubtwort.errors import NotInNotebook
-from doubtwort.model import Audit, Caution, Citation, Claim, Notice, Rating, Source, Statement, Step, Taxon, Wording
+from doubtwort.model import (
+    Audit,
+    Caution,
+    Citation,
+    Claim,
+    Notice,
+    Outcome,
+    Rating,
+    Source,
+    Statement,
+    Step,
+    Taxon,
+    Wording,
+)
 from doubtwort.notebook.rows import Row, given, stored, unlisted, value_of
 from doubtwort.notebook.store import Store, damaged
 from doubtwort.text import one_line
@@ -46,22 +60,73 @@ class AuditRow:
     sources: int
 
 
-def claims(store: Store) -> tuple[ClaimRow, ...]:
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Which claims of the list: all, or those of a taxon's row, so rated ("" for not audited), naming a part, with a
+    source of an outcome; ``after`` so many of them."""
+
+    taxon_id: int | None = None
+    rating: Rating | None = None
+    part: str = ""
+    outcome: Outcome | None = None
+    limit: int | None = None
+    after: int = 0
+
+
+def claims(store: Store, wanted: Wanted | None = None) -> tuple[ClaimRow, ...]:
     """Every claim once, as last taken in: those disputed or contradicted first, then the latest audited."""
+    where, values = _where(wanted or Wanted())
+    asked = f"""
+        SELECT claim_ratings.label, taxa.scientific_name, claims.wording, claims.quote, claims.url,
+            claim_ratings.rating, claim_ratings.rated_at, claim_ratings.audit_id
+        FROM claim_ratings
+        CROSS JOIN claims ON claims.id = claim_ratings.claim_id
+        CROSS JOIN taxa ON taxa.id = claims.taxon_id
+        {where} ORDER BY claim_ratings.alarm DESC, claim_ratings.audit_id DESC, claim_ratings.claim_id DESC
+        LIMIT :limit OFFSET :after
+    """
     with _values(store) as db:
         return tuple(
             ClaimRow(
-                given(row["claim"]),
-                given(row["taxon"]),
-                Wording(row["claimed"]),
+                given(row["label"]),
+                given(row["scientific_name"]),
+                Wording(row["wording"]),
                 given(row["quote"]),
                 given(row["url"]),
-                Rating(row["latest_rating"]) if row["latest_rating"] else None,
+                Rating(row["rating"]) if row["rating"] else None,
                 row["rated_at"] or "",
                 row["audit_id"],
             )
-            for row in db.view("claims_with_rating").rows
+            for row in db.query(asked, values)
         )
+
+
+def count_claims(store: Store, wanted: Wanted | None = None) -> int:
+    """How many the list holds, whatever its limit."""
+    where, values = _where(wanted or Wanted())
+    join = "CROSS JOIN claims ON claims.id = claim_ratings.claim_id" if "claims.parts" in where else ""
+    with _values(store) as db:
+        return int(db.execute(f"SELECT count(*) FROM claim_ratings {join} {where}", values).fetchone()[0])
+
+
+def _where(wanted: Wanted) -> tuple[str, dict[str, Any]]:
+    values: dict[str, Any] = {"limit": -1 if wanted.limit is None else wanted.limit, "after": wanted.after}
+    where = []
+    if wanted.taxon_id is not None:
+        where.append("claim_ratings.taxon_id = :taxon_id")
+        values["taxon_id"] = wanted.taxon_id
+    if wanted.rating is not None:
+        where.append("claim_ratings.rating = :rating")
+        values["rating"] = wanted.rating.value
+    if wanted.part:
+        where.append("EXISTS (SELECT 1 FROM json_each(claims.parts) WHERE value = :part)")
+        values["part"] = wanted.part
+    if wanted.outcome is not None:
+        where.append(
+            "EXISTS (SELECT 1 FROM sources WHERE outcome = :outcome AND sources.audit_id = claim_ratings.audit_id)"
+        )
+        values["outcome"] = wanted.outcome.value
+    return ("WHERE " + " AND ".join(where) if where else ""), values
 
 
 def history(store: Store, claim_id: str) -> tuple[AuditRow, ...]:
@@ -72,7 +137,7 @@ def history(store: Store, claim_id: str) -> tuple[AuditRow, ...]:
     """
     with _values(store) as db:
         if not db.execute("SELECT 1 FROM claims WHERE label = ?", (stored(claim_id),)).fetchone():
-            raise _unknown(store, claim_id)
+            raise _unknown(store.path, claim_id)
         return tuple(
             AuditRow(
                 row["id"],
@@ -92,7 +157,7 @@ def audit(store: Store, which: str | int) -> Audit:
     with _values(store) as db:
         row = _audit_row(db, which)
         if row is None:
-            raise _unknown(store, which)
+            raise _unknown(store.path, which)
         if row["state"] != "done":
             raise NotInNotebook(f"The audit of {one_line(str(which), 80)} is not finished. Run it again to finish it.")
         audit_id = row["id"]
@@ -119,9 +184,27 @@ def _values(store: Store) -> Iterator[Database]:
             raise damaged(store.path, f"a cell holds what it cannot hold ({one_line(str(error), 120)})") from error
 
 
-def _unknown(store: Store, which: str | int) -> NotInNotebook:
+def claim(store: Store, claim_id: str) -> Claim:
+    """A claim as it was last taken in, audited or not."""
+    with _values(store) as db:
+        return claim_of_label(db, store.path, claim_id)
+
+
+def claim_of_label(db: Database, path: Path, claim_id: str) -> Claim:
+    return _claim(db, require_claim(db, path, claim_id))
+
+
+def require_claim(db: Database, path: Path, claim_id: str) -> int:
+    """The row that a claim's id stands for."""
+    row = db.execute("SELECT claim_id FROM claim_ratings WHERE label = ?", (stored(claim_id),)).fetchone()
+    if row is None:
+        raise _unknown(path, claim_id)
+    return int(row[0])
+
+
+def _unknown(path: Path, which: str | int) -> NotInNotebook:
     name = one_line(str(which), 80)
-    return NotInNotebook(f"The notebook {one_line(str(store.path))} holds no claim or audit {name}. List its claims.")
+    return NotInNotebook(f"The notebook {one_line(str(path))} holds no claim or audit {name}. List its claims.")
 
 
 def _audit_row(db: Database, which: str | int) -> Row | None:
@@ -138,7 +221,6 @@ def _audit_row(db: Database, which: str | int) -> Row | None:
 
 def _claim(db: Database, claim_id: int) -> Claim:
     row = next(iter(db.table("claims").rows_where("id = ?", (claim_id,))))
-    taxon = next(iter(db.table("taxa").rows_where("id = ?", (row["taxon_id"],))))
     asked = """
         SELECT names.kind, names.name FROM claim_names JOIN names ON names.id = claim_names.name_id
         WHERE claim_names.claim_id = ? ORDER BY claim_names.position
@@ -151,7 +233,7 @@ def _claim(db: Database, claim_id: int) -> Claim:
         Claim,
         row,
         id=given(row["label"]),
-        taxon=value_of(Taxon, taxon, synonyms=synonyms, common_names=common_names),
+        taxon=value_of(Taxon, row, synonyms=synonyms, common_names=common_names),
         citations=tuple(value_of(Citation, each) for each in citations),
     )
 

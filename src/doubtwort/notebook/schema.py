@@ -83,7 +83,7 @@ def version_of(connection: sqlite3.Connection, path: Path, latest: int) -> int:
 
 
 def require_tables(connection: sqlite3.Connection, path: Path, migrations: Sequence[Migration]) -> None:
-    """Every table and view that the migrations make is there. A missing one would read as "nothing found"."""
+    """Every table, view and trigger that the migrations make is there. A missing one would read as "nothing found"."""
     with closing(sqlite3.connect(":memory:", isolation_level=None)) as model:
         for migration in migrations:
             model.executescript(migration.sql)
@@ -93,7 +93,7 @@ def require_tables(connection: sqlite3.Connection, path: Path, migrations: Seque
 
 
 def _names(connection: sqlite3.Connection) -> set[str]:
-    found = connection.execute("SELECT name FROM sqlite_master WHERE type IN ('table', 'view')")
+    found = connection.execute("SELECT name FROM sqlite_master WHERE type IN ('table', 'view', 'trigger')")
     return {str(row[0]) for row in found}
 
 

@@ -21,6 +21,7 @@ from sqlite_utils import Database
 
 from doubtwort.errors import NotebookBusy, NotebookDamaged, NotebookError, NotebookReadOnly, NotebookTooNew
 from doubtwort.notebook.rows import address, without_credentials
+from doubtwort.notebook.search_index import bring_up_to_date
 from doubtwort.settings import Settings
 from doubtwort.text import one_line
 
@@ -129,6 +130,7 @@ class Store:
                     f"(schema {found}, this one writes {self.version}). Run this again with the later version."
                 )
             yield db
+            bring_up_to_date(db)
 
     @contextmanager
     def reading(self) -> Iterator[Database]:

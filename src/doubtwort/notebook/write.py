@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import os
 import secrets
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from threading import RLock
@@ -21,6 +21,7 @@ from doubtwort.errors import NotebookBusy, NotebookError
 from doubtwort.model import Audit, Citation, Claim, Fetched, NotFetched, Source, Taxon
 from doubtwort.notebook import kept
 from doubtwort.notebook.rows import Row, listed, row_of, stored, without_credentials
+from doubtwort.notebook.ruling import after_audit
 from doubtwort.notebook.store import Store
 from doubtwort.text import one_line
 
@@ -45,7 +46,7 @@ class NotebookKeeper:
         """Begins the claim's audit, or goes on with an unfinished one that no living process is at."""
         holder = f"{os.getpid()}:{secrets.token_hex(8)}"
         with self._lock, self._store.writing() as db:
-            claim_row = _put_claim(db, claim)
+            claim_row = put_claim(db, claim, self._store.key)
             audit_id = _unfinished(db, claim.id)
             resumed = audit_id is not None
             if audit_id is None:
@@ -93,7 +94,7 @@ class NotebookKeeper:
         if self.audit_id is None or audit.claim.id != self._claim:
             raise NotebookError(f"The audit of claim {one_line(audit.claim.id, 80)} was not started in this notebook.")
         with self._lock, self._store.writing() as db:
-            _put_audit(db, self._require_mine(db), audit)
+            _put_audit(db, self._require_mine(db), audit, self._store.key)
         self.audit_id, self._claim, self._holder = None, "", ""
 
     def _require_mine(self, db: Database) -> int:
@@ -110,15 +111,15 @@ class NotebookKeeper:
 def keep_audit(store: Store, audit: Audit) -> int:
     """Keeps a whole audit in one transaction and gives its row's id."""
     with store.writing() as db:
-        audit_id = _new_audit(db, _put_claim(db, audit.claim), "")
-        _put_audit(db, audit_id, audit)
+        audit_id = _new_audit(db, put_claim(db, audit.claim, store.key), "")
+        _put_audit(db, audit_id, audit, store.key)
     return audit_id
 
 
 def keep_claim(store: Store, claim: Claim) -> None:
     """Keeps a claim that nobody has audited yet. The same claim twice is kept once."""
     with store.writing() as db:
-        _put_claim(db, claim)
+        put_claim(db, claim, store.key)
 
 
 def _unfinished(db: Database, label: str) -> int | None:
@@ -157,32 +158,60 @@ def _insert_all(db: Database, table: str, owner: Row, values: Iterable[Any]) -> 
     db.table(table).insert_all(rows)
 
 
-def _put_taxon(db: Database, taxon: Taxon) -> int:
-    row = {"scientific_name": stored(taxon.scientific_name), "family": stored(taxon.family)}
-    db.table("taxa").insert(row, ignore=True)
-    return int(next(db.table("taxa").rows_where("scientific_name = :scientific_name AND family = :family", row))["id"])
+def put_taxon(db: Database, taxon: Taxon) -> int:
+    """The row of the taxon that has, or once had, this accepted name; made if there is none. Synonyms lead nowhere
+    here: what a claim calls a synonym must not carry evidence from one taxon to another."""
+    name = stored(taxon.scientific_name)
+    for asked in (
+        "SELECT id FROM taxa WHERE scientific_name = ?",
+        "SELECT taxon_id FROM former_names WHERE name = ? ORDER BY id DESC",
+    ):
+        if row := db.execute(asked, (name,)).fetchone():
+            return int(row[0])
+    return _insert(db, "taxa", {"scientific_name": name, "family": stored(taxon.family), "remarks": ""})
 
 
-def _put_claim(db: Database, claim: Claim) -> int:
+def put_claim(db: Database, claim: Claim, key: Callable[[str], str]) -> int:
     """The row of this very claim. One that has changed since, say in what it cites, gets a row of its own, so that
-    an older audit keeps the claim that it was about."""
+    an older audit keeps the claim that it was about. ``key`` gives one spelling for one page."""
     row = row_of(claim, leave=("id", "taxon", "citations")) | {"label": stored(claim.id)}
     citations = [row_of(each) for each in claim.citations]
     digest = sha256(json.dumps([row, row_of(claim.taxon), citations]).encode()).hexdigest()
     for same in db.query("SELECT id FROM claims WHERE digest = ?", (digest,)):
         return int(same["id"])
-    taxon_id = _put_taxon(db, claim.taxon)
-    claim_id = _insert(db, "claims", row | {"digest": digest, "taxon_id": taxon_id})
+    taxon_id = put_taxon(db, claim.taxon)
+    named_as = {"scientific_name": stored(claim.taxon.scientific_name), "family": stored(claim.taxon.family)}
+    claim_id = _insert(db, "claims", row | named_as | {"digest": digest, "taxon_id": taxon_id})
     named = [("synonym", each) for each in claim.taxon.synonyms] + [
         ("common", each) for each in claim.taxon.common_names
     ]
     for position, (kind, name) in enumerate(named):
-        name_row = {"taxon_id": taxon_id, "kind": kind, "name": stored(name)}
-        db.table("names").insert(name_row, ignore=True)
-        found = next(db.table("names").rows_where("taxon_id = :taxon_id AND kind = :kind AND name = :name", name_row))
-        db.table("claim_names").insert({"claim_id": claim_id, "name_id": found["id"], "position": position})
+        name_id = put_name(db, taxon_id, kind, name)
+        db.table("claim_names").insert({"claim_id": claim_id, "name_id": name_id, "position": position})
     _put_citations(db, {"claim_id": claim_id, "source_id": None}, claim.citations)
+    of_claim = db.execute("SELECT id FROM citations WHERE claim_id = ? ORDER BY position", (claim_id,)).fetchall()
+    for (citation_id,), citation in zip(of_claim, claim.citations, strict=True):
+        keys = ({"citation_id": citation_id, "key": each} for each in work_keys(citation, key))
+        db.table("citation_keys").insert_all(keys)
     return claim_id
+
+
+def put_name(db: Database, taxon_id: int, kind: str, name: str, language: str = "") -> int:
+    """A name of a taxon, kept once."""
+    row = {"taxon_id": taxon_id, "kind": kind, "name": stored(name), "language": stored(language)}
+    where = "taxon_id = :taxon_id AND kind = :kind AND name = :name AND language = :language"
+    for same in db.table("names").rows_where(where, row):
+        return int(same["id"])
+    return _insert(db, "names", row)
+
+
+def work_keys(citation: Citation, key: Callable[[str], str]) -> tuple[str, ...]:
+    """How a cited work is known again, e.g. ("doi:10.1000/182", "url:http://herb.example/x")."""
+    found = [f"doi:{citation.doi.strip().lower()}"] if citation.doi.strip() else []
+    isbn = "".join(each for each in citation.isbn if each.isalnum()).upper()
+    found += [f"isbn:{isbn}"] if isbn else []
+    found += [f"url:{key(each)}" for each in citation.urls if each.strip()]
+    return tuple(dict.fromkeys(stored(each) for each in found))
 
 
 def _put_citations(db: Database, owner: Row, citations: Iterable[Citation]) -> None:
@@ -203,7 +232,7 @@ def _put_source(db: Database, audit_id: int, position: int, source: Source) -> N
         _put_citations(db, {"claim_id": None, "source_id": source_id}, (source.citation,))
 
 
-def _put_audit(db: Database, audit_id: int, audit: Audit) -> None:
+def _put_audit(db: Database, audit_id: int, audit: Audit, key: Callable[[str], str]) -> None:
     owner = {"audit_id": audit_id}
     for table in ("sources", "cautions", "steps", "root_groups"):
         db.table(table).delete_where("audit_id = ?", (audit_id,))
@@ -217,7 +246,7 @@ def _put_audit(db: Database, audit_id: int, audit: Audit) -> None:
         for position, (number, root) in enumerate(roots)
     )
     ending = {
-        "claim_id": _put_claim(db, audit.claim),
+        "claim_id": put_claim(db, audit.claim, key),
         "state": "done",
         "holder": "",
         "finished_at": kept.now(),
@@ -227,3 +256,4 @@ def _put_audit(db: Database, audit_id: int, audit: Audit) -> None:
         "notes": listed(tuple(without_credentials(each) for each in audit.notes)),
     }
     db.table("audits").update(audit_id, ending)
+    after_audit(db, stored(audit.claim.id), audit.rating)
