@@ -10,6 +10,7 @@ from importlib.resources import files
 from doubtwort.errors import TableError
 from doubtwort.mentions.find import Finder, Mention
 from doubtwort.mentions.page import PageNames
+from doubtwort.mentions.review import names_in
 from doubtwort.model import About, Document
 from doubtwort.text import fold
 
@@ -45,8 +46,10 @@ def page_topic(document: Document, finder: Finder, names: PageNames | None) -> T
         if passage.kind == "paragraph":
             break
     title = fold(document.title).text.strip()
+    if title.lower() == finder.taxon.genus.lower():
+        return Topic(About.GENUS, title, "the page's title")
     words = title.lower().replace(",", " ").split()
-    if 0 < len(words) <= 4 and not set(words) & set(_titles()["general"]) and not title.endswith((".", "?", ":")):
+    if 0 < len(words) <= 3 and not set(words) & set(_titles()["general"]) and not title.endswith((".", "?", ":", "!")):
         return Topic(About.OTHER, title, "the page's title, which names something else")
     return Topic(About.UNCLEAR)
 
@@ -66,7 +69,7 @@ def leading_mention(finder: Finder, text: str, names: PageNames | None) -> Menti
     """The name that a title or heading is about: the target if it is named first or in brackets, else the first."""
     if not text:
         return None
-    mentions = [each for each in finder.find(fold(text).text, names) if not each.comparison]
+    mentions = [each for each in names_in(fold(text).text, finder, names) if not each.comparison]
     if not mentions:
         return None
     first = mentions[0]
@@ -74,6 +77,8 @@ def leading_mention(finder: Finder, text: str, names: PageNames | None) -> Menti
         folded = fold(text).text
         for mention in mentions[1:]:
             between = folded[first.end : mention.start]
-            if mention.whose is About.TAXON and len(between) < 4 and ("(" in between or "-" in between):
+            if mention.whose is About.TAXON and (
+                first.whose is About.GENUS or (len(between) < 4 and ("(" in between or "-" in between))
+            ):
                 return mention
     return first

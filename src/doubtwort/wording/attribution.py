@@ -124,19 +124,34 @@ class _Decision:
                 and not each.comparison
                 and self.structure.number[min(each.first, len(words) - 1)] in (self.draft.clause, self.draft.clause + 1)
             ]
-            fronted = not any(word in FINITE for word in words[: self.target.first])
+            fronted = self.target.first - self.first <= 2
+            after = [each for each in after if not self.structure.inside[min(each.first, len(words) - 1)]]
             if after and (current.about is About.UNCLEAR or fronted or after[0].is_object(words)):
                 return joined(words, after[0], self.named), "the only name in the sentence"
         if current.about is About.UNCLEAR:
             anywhere = [each for each in self.named if not each.comparison]
             if anywhere:
                 return joined(words, anywhere[0], self.named), "the only name in the sentence"
+            examples = [
+                each for each in self.named if words[max(each.first - 2, 0) : each.first] and self._is_example(each)
+            ]
+            if examples:
+                return joined(words, examples[0], self.named), "named as an example"
         return [(current.about, current.name)], current.why
+
+    def _is_example(self, named: Named) -> bool:
+        before = self.words[max(named.first - 2, 0) : named.first]
+        return before[-1] in ("like", "including", "e.g") or before == ["such", "as"]
 
     def _before_relative(self) -> Named | None:
         """The name right before "which", "that has", "whose": even one that is only compared with."""
         if self.structure.opener[self.draft.clause] == "which":
+            if self.words[self.first - 1] == "of" and self.words[self.first - 2] in word_class("some-of"):
+                near = [each for each in self.named if each.last <= self.first and self.first - each.last <= 4]
+                if not near and any(word in _GENERIC for word in self.words[: self.first]):
+                    return Named(0, 0, About.OTHER, "other plants", False)
             before = [each for each in self.named if each.last <= self.first + 1 and each.first < self.first]
+            before = [each for each in before if not self.structure.inside[each.first]]
             if before and not any(
                 word in word_class("relatives") for word in self.words[before[-1].first : self.first]
             ):

@@ -52,6 +52,9 @@ def generic_subject(
         at = text.find(f" {phrase} ")
         if at < 0 or text.startswith(" the other hand", at) or " on the other hand" in text[: at + 16]:
             continue
+        after = text[at + len(phrase) + 2 :].split()[:1] or words[end : end + 1]
+        if phrase.endswith("others") and after and after[0] in word_class("said-by-people"):
+            continue
         if phrase in ("others", "the others") and context.current.about is About.GENUS:
             return [(About.GENUS, phrase)], f"“{phrase}”"
         before = text[:at].split()

@@ -54,8 +54,16 @@ def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
             if before.whose is not About.TAXON and mention.rule in _LATIN:
                 before.whose, before.name = mention.whose, mention.name
             continue
+        while inside and first > 1 and words[first - 1] == "(" and _is_capital(sentence, first - 2):
+            # "Tatarian (Lonicera tatarica)": the word before the bracket is the same plant's.
+            first -= 2
+            last = last + 1 if words[last : last + 1] == [")"] else last
         named.append(Named(first, last, mention.whose, mention.name, mention.comparison))
     return named
+
+
+def _is_capital(sentence: Sentence, at: int) -> bool:
+    return sentence.text[sentence.tokens.starts[at]].isupper()
 
 
 def joined(words: list[str], chosen: Named, named: list[Named]) -> list[tuple[About, str]]:

@@ -7,6 +7,7 @@ from functools import cache
 
 from doubtwort.mentions.find import Finder, Mention
 from doubtwort.mentions.page import PageNames
+from doubtwort.mentions.review import names_in
 from doubtwort.mentions.sentences import split
 from doubtwort.mentions.subject import Topic
 from doubtwort.model import About, Notice, Passage, Place, Statement
@@ -64,7 +65,7 @@ class PassageReader:
 
     def read(self) -> None:
         for start, end in split(self.folded.text):
-            found = self.finder.find(self.folded.text[start:end], self.names)
+            found = names_in(self.folded.text[start:end], self.finder, self.names)
             mentions = [_moved(mention, start) for mention in found if not self._is_bare_part(mention)]
             self.named = self.named or any(mention.whose is About.TAXON for mention in mentions)
             for low, high in segments(self.folded.text, start, end):

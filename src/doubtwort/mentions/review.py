@@ -1,0 +1,47 @@
+"""Names found, looked at once more: what is no name after all, and the last word of the plant's own common name."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from doubtwort.mentions.find import Finder, Mention
+from doubtwort.mentions.page import PageNames
+from doubtwort.model import About
+from doubtwort.taxa.lexicon import singulars
+
+# "Black berries" are berries that are black; "blackberries" are another plant's.
+_COLOURED = frozenset({"black berry", "black berries", "blue berry", "blue berries", "red berry", "red berries"})
+
+
+def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention]:
+    """The mentions of a folded text. A name that only ends like the taxon's own ("honeysuckles" where the taxon is the
+    Tatarian honeysuckle) is read as its genus."""
+    found = finder.find(text, names)
+    if not found:
+        return found
+    tails = _tails(finder)
+    reviewed = []
+    for mention in found:
+        lower = mention.name.lower()
+        if lower in _COLOURED:
+            continue
+        if tails and mention.whose is About.OTHER and _ends_own_name(lower, tails):
+            mention = replace(mention, whose=About.GENUS, rule="end of the common name")
+        reviewed.append(mention)
+    return reviewed
+
+
+def _tails(finder: Finder) -> frozenset[str]:
+    """Every shorter end of the taxon's common names: "wood sorrel" and "sorrel" of "yellow wood sorrel"."""
+    tails = set()
+    for name in finder.taxon.common_names:
+        words = name.lower().replace("-", " ").split()
+        tails |= {" ".join(words[at:]) for at in range(1, len(words))}
+    return frozenset(tails)
+
+
+def _ends_own_name(name: str, tails: frozenset[str]) -> bool:
+    plain = name.replace("-", " ")
+    first, _, last = plain.rpartition(" ")
+    forms = {plain, *(f"{first} {single}".strip() for single in singulars(last))}
+    return not forms.isdisjoint(tails)
