@@ -23,6 +23,7 @@ class Settings:
 
     ``memento_gate`` is the address of a TimeGate (RFC 7089) that is asked for kept copies of pages that are gone, ""
     for none; the page's address is appended to it, or put where it says "{uri}". ``proxies`` maps "http"/"https" to a proxy address; None means that HTTP_PROXY, HTTPS_PROXY and NO_PROXY decide.
+    ``revalidate`` asks the site about every kept page anew, conditionally.
 
     >>> Settings(depth=-1)
     Traceback (most recent call last):
@@ -42,6 +43,7 @@ class Settings:
     allow_private: bool = False
     proxies: Mapping[str, str] | None = None
     offline: bool = False
+    revalidate: bool = False
     depth: int = 3
     max_sources: int = 200
     max_seconds: float = 900.0

@@ -199,7 +199,9 @@ class Session:
                 dated = {"Accept-Datetime": accept_datetime}
                 response = self._plain.get(url, allow_redirects=False, proxies=chosen, headers=dated)
                 return _answer(response, datetime.now(UTC))
-            response = self._cached.get(url, allow_redirects=False, proxies=chosen)
+            # However fresh the kept copy is, the site is asked whether it has changed (RFC 9111, section 4.3).
+            again = self._settings.revalidate and no_older_than is None
+            response = self._cached.get(url, allow_redirects=False, proxies=chosen, refresh=again)
             kept_since = datetime.now(UTC) - response.created_at if response.from_cache else timedelta(0)
             if no_older_than is not None and kept_since > no_older_than:
                 response = self._cached.get(url, allow_redirects=False, proxies=chosen, force_refresh=True)
