@@ -23,6 +23,8 @@ ROBOTS_SECONDS = 86_400.0  # a copy is not used for longer than 24 hours, RFC 93
 ROBOTS_REDIRECTS = 5  # RFC 9309 §2.3.1.2
 _FAILED_SECONDS = 300.0  # a robots.txt that could not be had is asked for again after this
 _USER_AGENT = re.compile(r"user[-\s]*agent(?:\s*:\s*|\s+)(.*)", re.IGNORECASE)
+# With the misspellings that the reference parser reads (common practice), and Crawl-delay.
+_RULE = re.compile(r"(?:allow|dis*al+ow|diasllow|disallaw|crawl[-\s]*delay)\b", re.IGNORECASE)
 _TOKEN = re.compile(r"\*(?![\w-])|[A-Za-z_-]*")
 
 
@@ -179,7 +181,7 @@ def _simplified(lines: list[str]) -> Iterator[str]:
             token = _TOKEN.match(agent[1])
             name = token.group().lower() if token else ""
             agents[name if name in (PRODUCT_TOKEN, "*") else "other"] = None
-        elif rule:
+        elif _RULE.match(rule):  # other records part no group (RFC 9309 §2.2.4)
             yield from (f"User-agent: {name}" for name in agents)
             agents.clear()
             yield rule
