@@ -12,8 +12,8 @@ SOURCE = Path(__file__).parents[2] / "src"
 PACKAGE = SOURCE / "doubtwort"
 GROUND = ("errors", "model", "settings", "shipped", "text")
 ROOMS = (
-    "taxa", "citing", "fetching", "reading", "mentions", "wording", "support", "audit", "notebook", "reporting",
-    "demo", "cli",
+    "taxa", "citing", "fetching", "reading", "mentions", "wording", "support", "audit", "notebook", "recheck",
+    "reporting", "demo", "cli",
 )  # fmt: skip
 # Rooms that may use nothing but the ground, whatever stands below them.
 GROUND_ONLY = ("notebook", "demo")
