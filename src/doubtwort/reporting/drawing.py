@@ -14,7 +14,7 @@ from doubtwort.reporting.boxes import CLAIM, GAP, LEADING, SIZE, Box
 from doubtwort.reporting.figure import SEVERAL, Figure, Line, figure_of
 from doubtwort.reporting.layers import Cell, Layout, Link, lay_out
 from doubtwort.reporting.lettering import width, wrap
-from doubtwort.reporting.plaintext import clean
+from doubtwort.reporting.plaintext import anchor, clean
 from doubtwort.reporting.strokes import arrow, ground, heavy, shape, stroke, triangle, tuft
 from doubtwort.reporting.view import AuditView
 from doubtwort.text import one_line
@@ -281,7 +281,7 @@ def _drawn(box: Box, left: float, top: float, links: bool) -> Markup:
     body += [_drawn(each.box, left + each.left, top + each.top, links) for each in box.inner]
     if not links or box.kind == "circle":
         return Markup("<g>{}</g>").format(Markup("").join(body))
-    target = {"claim": "claim", "fold": "sources"}.get(box.kind, box.key)
+    target = {"claim": "claim", "fold": "sources"}.get(box.kind) or anchor(box.key)
     said = one_line(clean(box.says), 200) + (", warns" if box.warns else "")
     return Markup('<a class="t-link" href="#{}" aria-label="{}">{}{}</a>').format(
         target, said, heavy(left, top, box.width, box.height), Markup("").join(body)

@@ -8,6 +8,7 @@ from doubtwort.text import printable
 
 # Lone surrogates and what no XML document may hold (XML 1.0, section 2.2), line feeds apart.
 _NOT_TEXT = re.compile("[\ud800-\udfff\ufffe\uffff]")
+_NOT_IN_ID = re.compile(r"[^A-Za-z0-9_-]")
 
 
 def clean(text: str) -> str:
@@ -17,3 +18,13 @@ def clean(text: str) -> str:
     'a\ufffdb'
     """
     return _NOT_TEXT.sub("\ufffd", printable(text))
+
+
+def anchor(name: str) -> str:
+    """The id of a part of a page, from a source's id: letters, digits, hyphens and underlines only.
+
+    >>> anchor("s12"), anchor('"><b>')
+    ('s12', 'x-b')
+    """
+    kept = _NOT_IN_ID.sub("", name)[:40]
+    return kept if kept == name else f"x-{kept}"

@@ -89,7 +89,7 @@ def print_audit(view: AuditView, console: Console) -> None:
         parts.append(_section("CAUTIONS", _bullets(_caution(each) for each in view.cautions)))
     if view.notes:
         parts.append(_section("NOTES", _bullets(view.notes)))
-    parts.append(_standing(view.standing))
+    parts.append(standing_section(view.standing))
     _write(console, parts)
 
 
@@ -107,7 +107,7 @@ def print_reading(reading: Reading, taxon: Taxon, console: Console) -> None:
         parts.append(_section("SAYS", [_text(nothing)]))
     if reading.notices:
         parts.append(_section("NOTICED", _bullets(f"{each.code}: “{each.quote}”" for each in reading.notices)))
-    _write(console, [*parts, _standing(standing_cautions(None))])
+    _write(console, [*parts, standing_section(standing_cautions(None))])
 
 
 def print_claims(claims: Sequence[ClaimLine], console: Console) -> None:
@@ -127,7 +127,7 @@ def print_claims(claims: Sequence[ClaimLine], console: Console) -> None:
         parts += [grid, ""]
     if not claims:
         parts.append(_text("The notebook holds no claim yet. Begin with: doubtwort audit URL --taxon NAME"))
-    _write(console, [*parts, _standing(standing_cautions(None))])
+    _write(console, [*parts, standing_section(standing_cautions(None))])
 
 
 def print_summary(views: Sequence[AuditView], console: Console) -> None:
@@ -142,7 +142,7 @@ def print_summary(views: Sequence[AuditView], console: Console) -> None:
     _write(console, [*parts, ""])
 
 
-def _standing(cautions: Iterable[Caution]) -> Table:
+def standing_section(cautions: Iterable[Caution]) -> Table:
     """Without their sources, which the other formats give: a list that is seen every time has to be short."""
     return _section("ALWAYS", _bullets(each.text for each in cautions))
 
