@@ -22,6 +22,7 @@ _TO: Final = word_class("to")
 _ABOVE_ALL: Final = word_class("above-all")
 _NO_SUBJECT: Final = word_class("no-subject")
 _COMPANY: Final = word_class("company")
+_INVERT_WORDS: Final = frozenset(phrase.split()[-1] for phrase in inverting_words())
 _INVERTS: Final = tuple(sorted((tuple(phrase.split()) for phrase in inverting_words()), key=len, reverse=True))
 _PLURAL_PRONOUNS: Final = word_class("plural-pronouns")
 _NOUN_STOPS: Final = word_class("noun-stops")
@@ -140,11 +141,15 @@ def _is_excepted(sentence: Sentence, cue: Cue) -> bool:
 def _prepare(sentence: Sentence, owner: Draft, cue: Cue, value: str) -> None:
     words = sentence.tokens.words
     before = words[max(cue.first - 5, 0) : cue.first]
-    inverted = value != "raw" and any(
-        tuple(before[-len(phrase) - shift : len(before) - shift]) == phrase
-        for phrase in _INVERTS
-        for shift in (0, 1)
-        if len(before) >= len(phrase) + shift
+    inverted = (
+        value != "raw"
+        and not _INVERT_WORDS.isdisjoint(before)
+        and any(
+            tuple(before[-len(phrase) - shift : len(before) - shift]) == phrase
+            for phrase in _INVERTS
+            for shift in (0, 1)
+            if len(before) >= len(phrase) + shift
+        )
     )
     if inverted:
         if owner.wording in (Wording.TOXIC, Wording.INEDIBLE, Wording.UNPALATABLE):

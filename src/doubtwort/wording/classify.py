@@ -50,7 +50,7 @@ def parse(
 def _with_fruits(tokens: Tokens, attributes: list[Cue]) -> list[Cue]:
     """Adds the parts that plural names of fruits and nuts are: "elderberries", "hazelnuts"."""
     named = [
-        Cue(part_rule("fruit" if word.endswith("ies") else "nut"), tokens.starts[at], tokens.ends[at], at, at + 1)
+        Cue(part_rule("fruit" if word.endswith("ies") else "nut"), tokens.starts[at], tokens.end(at), at, at + 1)
         for at, word in enumerate(tokens.words)
         if len(word) > 7 and word.endswith(("berries", "cherries", "nuts"))
     ]

@@ -58,7 +58,7 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
         elif word == ";" or (word == ":" and at > 0):
             opens = word
         elif word == "-" and 0 < at < len(words) - 1:
-            if lower[tokens.starts[at] - 1] == " " and lower[tokens.ends[at] : tokens.ends[at] + 1] == " ":
+            if lower[tokens.starts[at] - 1] == " " and lower[tokens.end(at) : tokens.end(at) + 1] == " ":
                 opens = "-"
         elif word == "," and suspended is not None and _resumes(words, at):
             # "the seeds, though large, are eaten": the first clause goes on.
@@ -71,17 +71,21 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
             if at and (words[at - 1] in (",", "of", "in", "from") or word == "whose"):
                 opens = "which"
         elif (
-            word in ("and", "as", "nor")
-            and words[at + 1 : at + 2] in _SO
-            and words[at + 2 : at + 3]
-            and words[at + 2] in FINITE
+            (
+                word in ("and", "as", "nor")
+                and words[at + 1 : at + 2] in _SO
+                and words[at + 2 : at + 3]
+                and words[at + 2] in FINITE
+            )
+            or (
+                word == "for"
+                and at
+                and words[at - 1] == ","
+                and has_verb
+                and words[at + 1 : at + 2] in (["it"], ["they"])
+            )
+            or (word in ("and", "or", ",", "so", "since", "then") and has_verb and _new_subject(words, at))
         ):
-            opens = word
-        elif (
-            word == "for" and at and words[at - 1] == "," and has_verb and words[at + 1 : at + 2] in (["it"], ["they"])
-        ):
-            opens = word
-        elif word in ("and", "or", ",", "so", "since", "then") and has_verb and _new_subject(words, at):
             opens = word
         if opens:
             suspended = (current, has_verb) if at and words[at - 1] == "," and not has_verb else None

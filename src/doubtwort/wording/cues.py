@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import dataclass
 
 from doubtwort.wording.rules import Lexicon, Rule
 
 WORDS = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
+_PASSED = frozenset("-\"'")
 _TOKEN = re.compile(r"[^\W_]+(?:'[^\W_]+)*|[^\w\s]")
 
 
@@ -17,19 +19,14 @@ class Tokens:
 
     words: list[str]
     starts: list[int]
-    ends: list[int]
+
+    def end(self, index: int) -> int:
+        """Offset behind the token."""
+        return self.starts[index] + len(self.words[index])
 
     def at(self, offset: int) -> int:
         """Index of the first token that starts at ``offset`` or later."""
-        starts = self.starts
-        low, high = 0, len(starts)
-        while low < high:
-            middle = (low + high) // 2
-            if starts[middle] < offset:
-                low = middle + 1
-            else:
-                high = middle
-        return low
+        return bisect_left(self.starts, offset)
 
 
 @dataclass(slots=True)
@@ -49,14 +46,14 @@ def tokenize(lower: str, start: int, end: int) -> Tokens:
     >>> tokenize("it's non-toxic.", 0, 15).words
     ["it's", 'non', '-', 'toxic', '.']
     """
-    words: list[str] = []
-    starts: list[int] = []
-    ends: list[int] = []
-    for match in _TOKEN.finditer(lower, start, end):
-        words.append(match.group())
-        starts.append(match.start())
-        ends.append(match.end())
-    return Tokens(words, starts, ends)
+    words: list[str] = _TOKEN.findall(lower, start, end)
+    starts = []
+    at = start
+    for word in words:
+        at = lower.index(word, at)
+        starts.append(at)
+        at += len(word)
+    return Tokens(words, starts)
 
 
 def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tuple[int, int]]) -> list[Cue]:
@@ -65,33 +62,34 @@ def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tup
     ``names`` are spans of names in which no cue may begin: "poison" in a plant's name states nothing.
     """
     cues: list[Cue] = []
-    words, starts, ends = tokens.words, tokens.starts, tokens.ends
+    words, starts = tokens.words, tokens.starts
     singles, phrases = lexicon.words, lexicon.phrases
-    at, count, name = 0, len(words), 0
-    while at < count:
-        word = words[at]
-        rule = singles.get(word)
-        entries = phrases.get(word)
-        if rule is None and entries is None:
-            at += 1
+    free = name = 0
+    for at, word in enumerate(words):
+        if at < free or (word not in singles and word not in phrases):
             continue
         start = starts[at]
         while name < len(names) and names[name][1] <= start:
             name += 1
         if name < len(names) and names[name][0] <= start:
-            at += 1
             continue
-        best = ends[at] if rule is not None else -1
-        if entries is not None:
-            for pattern, candidate in entries:
+        rule = singles.get(word)
+        best = start + len(word) if rule is not None else -1
+        if (listed := phrases.get(word)) is not None:
+            for pattern, candidate in listed[1].get(_second(words, at), listed[0]):
                 match = pattern.match(lower, start, end)
                 if match is not None and match.end() > best:
                     best, rule = match.end(), candidate
         if rule is None or best < 0:
-            at += 1
             continue
-        first = at
-        while at < count and starts[at] < best:
-            at += 1
-        cues.append(Cue(rule, start, best, first, at))
+        free = bisect_left(starts, best, at)
+        cues.append(Cue(rule, start, best, at, free))
     return cues
+
+
+def _second(words: list[str], at: int) -> str:
+    """The word after a token, over a hyphen or a quotation mark."""
+    for word in words[at + 1 : at + 4]:
+        if word not in _PASSED:
+            return word
+    return ""

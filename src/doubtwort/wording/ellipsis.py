@@ -40,7 +40,7 @@ def with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
         if denies is None:
             continue
         rule = model.cue.rule
-        cue = Cue(rule, sentence.tokens.starts[own[-1]], sentence.tokens.ends[own[-1]], own[-1], own[-1] + 1)
+        cue = Cue(rule, sentence.tokens.starts[own[-1]], sentence.tokens.end(own[-1]), own[-1], own[-1] + 1)
         added.append(
             Draft(
                 cue,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from doubtwort.model import About
@@ -34,6 +35,8 @@ def generic_subject(
     first, end = lead
     last_name = subjects[-1].last if subjects else -1
     lead_words = words[max(first, last_name) : end]
+    if _keywords().isdisjoint(lead_words):
+        return None
     text = " " + " ".join(lead_words) + " "
     if " latter " in text or " former " in text:
         return _latter(text, draft, named, context)
@@ -65,6 +68,13 @@ def generic_subject(
     if head and not any(word in ("like", "unlike") for word in lead_words[: lead_words.index(head)]):
         return [(About.OTHER, head)], f"“{head}”"
     return None
+
+
+@cache
+def _keywords() -> frozenset[str]:
+    """The last word of every phrase: without one of them there is no such subject."""
+    phrases = [*phrase_class("genus-phrases"), *phrase_class("family-phrases"), *phrase_class("other-phrases")]
+    return frozenset({"latter", "former", *(phrase.split()[-1] for phrase in phrases)}) | _RELATIVES
 
 
 def _latter(

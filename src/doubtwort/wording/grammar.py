@@ -29,6 +29,7 @@ def word_class(name: str) -> frozenset[str]:
     return _classes()[name]
 
 
+@cache
 def phrase_class(name: str) -> tuple[str, ...]:
     """The phrases of one class, longest first; words of a phrase are joined by "_" in the table."""
     return tuple(sorted((word.replace("_", " ") for word in word_class(name)), key=len, reverse=True))

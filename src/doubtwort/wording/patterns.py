@@ -57,35 +57,19 @@ def to_regex(pattern: str) -> str:
     return text + r"\b"
 
 
-def first_words(pattern: str) -> frozenset[str]:
-    """The words with which a match of an expanded pattern can begin.
-
-    >>> sorted(first_words("(not |un)?harmless"))
-    ['harmless', 'not', 'unharmless']
-    """
-    texts = _begin(_parse(pattern))
-    words = set()
-    for text in texts:
-        match = _FIRST_WORD.match(text)
-        if match is None:
-            raise TableError(f"The pattern {pattern!r} can begin with something that is no word.")
-        words.add(match.group())
-    return frozenset(words)
-
-
 # A parsed pattern is a sequence of nodes: plain text, or (alternatives, repeat mark).
-_Node = str | tuple[list[list["_Node"]], str]
+Node = str | tuple[list[list["Node"]], str]
 
 
-def _parse(pattern: str) -> list[_Node]:
+def parse_pattern(pattern: str) -> list[Node]:
     nodes, rest = _parse_sequence(pattern, 0)
     if rest != len(pattern):
         raise TableError(f"The pattern {pattern!r} has a bracket too many.")
     return nodes[0] if len(nodes) == 1 else [(nodes, "")]
 
 
-def _parse_sequence(pattern: str, at: int) -> tuple[list[list[_Node]], int]:
-    alternatives: list[list[_Node]] = [[]]
+def _parse_sequence(pattern: str, at: int) -> tuple[list[list[Node]], int]:
+    alternatives: list[list[Node]] = [[]]
     while at < len(pattern):
         sign = pattern[at]
         if sign == "(":
@@ -113,7 +97,7 @@ def _parse_sequence(pattern: str, at: int) -> tuple[list[list[_Node]], int]:
     return alternatives, at
 
 
-def _begin(nodes: list[_Node]) -> set[str]:
+def _begin(nodes: list[Node]) -> set[str]:
     """Every text with which the nodes can begin, each up to its first character that is not of a word."""
     begun = {""}
     done: set[str] = set()
@@ -156,12 +140,15 @@ def telling_words(pattern: str) -> frozenset[str]:
     """
     candidates: list[frozenset[str]] = []
     for segment in _segments(pattern):
-        for texts in (_begin(_parse(segment)), {text[::-1] for text in _begin(_reversed(_parse(segment)))}):
+        for texts in (
+            _begin(parse_pattern(segment)),
+            {text[::-1] for text in _begin(_reversed(parse_pattern(segment)))},
+        ):
             words = {word.strip("'\"") for text in texts for word in re.findall(r"[^\W_]+(?:'[^\W_]+)*", text)[:1]}
             if words and "" not in texts and not segment.startswith("~") and "*" not in segment.replace(")*", ")"):
                 candidates.append(frozenset(words))
     if not candidates:
-        return first_words(pattern)
+        raise TableError(f"The pattern {pattern!r} holds no word that tells anything.")
     return min(candidates, key=lambda words: (len(words & _COMMON), len(words)))
 
 
@@ -177,7 +164,7 @@ def _segments(pattern: str) -> list[str]:
     return [segment for segment in segments if segment and not re.search(r"~\d+$", segment)]
 
 
-def _reversed(nodes: list[_Node]) -> list[_Node]:
+def _reversed(nodes: list[Node]) -> list[Node]:
     return [
         node if isinstance(node, str) else ([_reversed(alternative) for alternative in node[0]], node[1])
         for node in reversed(nodes)

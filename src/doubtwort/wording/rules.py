@@ -13,7 +13,8 @@ from typing import Any
 
 from doubtwort.errors import TableError
 from doubtwort.model import Certainty, Wording
-from doubtwort.wording.patterns import expand, first_words, telling_words, to_regex
+from doubtwort.wording.openings import ANY, openings
+from doubtwort.wording.patterns import expand, telling_words, to_regex
 
 
 class Role(StrEnum):
@@ -72,12 +73,16 @@ class Rule:
     spares: tuple[str, ...] = ()
 
 
+Entries = tuple[tuple[re.Pattern[str], Rule], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Lexicon:
-    """Rules indexed by the first word of each pattern. ``words`` serve one-word patterns without a regex."""
+    """Rules indexed by the first two words of each pattern. ``words`` serve one-word patterns without a regex;
+    ``phrases`` map a first word to the entries for any second word, and to those for each known one."""
 
     words: Mapping[str, Rule] = field(default_factory=dict)
-    phrases: Mapping[str, tuple[tuple[re.Pattern[str], Rule], ...]] = field(default_factory=dict)
+    phrases: Mapping[str, tuple[Entries, Mapping[str, Entries]]] = field(default_factory=dict)
 
     @property
     def first(self) -> frozenset[str]:
@@ -230,9 +235,9 @@ def full_pattern(pattern: str, macros: Mapping[str, str]) -> str:
 
 
 def lexicon(rules: Iterable[Rule], macros: Mapping[str, str]) -> Lexicon:
-    """Compiles rules into an index by first word. TableError on a pattern that is no pattern."""
+    """Compiles rules into an index by first words. TableError on a pattern that is no pattern."""
     words: dict[str, Rule] = {}
-    phrases: dict[str, list[tuple[re.Pattern[str], Rule]]] = {}
+    entries: dict[str, list[tuple[re.Pattern[str], Rule, frozenset[str]]]] = {}
     for rule in rules:
         for pattern in rule.patterns:
             expanded = full_pattern(pattern, macros)
@@ -243,9 +248,21 @@ def lexicon(rules: Iterable[Rule], macros: Mapping[str, str]) -> Lexicon:
                 compiled = re.compile(to_regex(expanded))
             except re.error as error:
                 raise TableError(f"Rule {rule.id!r}: the pattern {pattern!r} is wrong ({error}).") from None
-            for word in first_words(expanded):
-                phrases.setdefault(word, []).append((compiled, rule))
-    return Lexicon(words, {word: tuple(entries) for word, entries in phrases.items()})
+            for word, seconds in openings(expanded).items():
+                entries.setdefault(word, []).append((compiled, rule, seconds))
+    return Lexicon(words, {word: _by_second(listed) for word, listed in entries.items()})
+
+
+def _by_second(listed: list[tuple[re.Pattern[str], Rule, frozenset[str]]]) -> tuple[Entries, dict[str, Entries]]:
+    """The entries of one first word: those for whatever follows, and for each word that some of them ask for."""
+    asked = {second for _, _, seconds in listed for second in seconds if second != ANY}
+    return (
+        tuple((pattern, rule) for pattern, rule, seconds in listed if ANY in seconds),
+        {
+            word: tuple((pattern, rule) for pattern, rule, seconds in listed if ANY in seconds or word in seconds)
+            for word in asked
+        },
+    )
 
 
 @cache
