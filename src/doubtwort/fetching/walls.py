@@ -18,7 +18,7 @@ from doubtwort.fetching.outline import Outline
 from doubtwort.model import UnreadReason
 
 _KEYS = {"id", "reason", "detail", "sign", "pattern", "most", "own", "besides", "example", "near_miss"}
-_OPTIONAL = {"needs"}
+_OPTIONAL = {"needs", "labels"}
 _SIGNS = ("title", "heading", "text")
 _NEEDS = ("", "password", "scripts")
 _PIECES = re.compile(r"\s+[-–—|·•»«:]+\s+|\s*[|»«]\s*")
@@ -39,6 +39,7 @@ class Wall:
     example: str
     near_miss: str
     needs: str = ""
+    labels: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +61,10 @@ def wall_of(page: Outline) -> Wall | None:
     if not page.complete:
         return None
     guard, walls = load_walls()
-    if any(_is_sentence(block) and guard.pattern.search(block) for block in page.blocks):
+    guarded = [block for block in page.blocks if guard.pattern.search(block)]
+    if any(map(_is_sentence, guarded)):
         return None
-    return next((wall for wall in walls if _stands(wall, page)), None)
+    return next((wall for wall in walls if (wall.labels or not guarded) and _stands(wall, page)), None)
 
 
 def _stands(wall: Wall, page: Outline) -> bool:
@@ -128,4 +130,5 @@ def _wall(row: dict[str, Any]) -> Wall:
         row["example"],
         row["near_miss"],
         needs,
+        bool(row.get("labels")),
     )
