@@ -15,6 +15,11 @@ from doubtwort.settings import Settings
 DEEP = 20_000
 
 
+def _notes(most: int, opening: str, entry: str) -> str:
+    marked = "".join(f"w<sup><a href='#n{n}'>{n}</a></sup> " for n in range(most))
+    return f"<p>{marked}{opening}" + "".join(entry.format(n) for n in range(most))
+
+
 @pytest.mark.parametrize(
     "name", ["div", "b", "span", "ul", "table", "blockquote", "a href=#x", "sup", "section class=comments"]
 )
@@ -36,6 +41,8 @@ def test_deep_nesting(name: str) -> None:
         + "".join(f"<a href='#n{n}'>{n}</a> " for n in range(5_000))
         + "".join(f"<p id=n{n}>x" for n in range(5_000)),
         "<p>[" * 50_000,
+        _notes(5_000, "<ol>", "<li id=n{0}>Alder 1998"),
+        _notes(5_000, "<p>", "<a name=n{0}></a>{0}. Alder 1998. "),
         "<p>" + "(Alder 1998, " * 20_000,
         "<p>http://" + "a." * 100_000,
         "<table>" + "<tr><td rowspan=1000 colspan=1000>x" * 3_000,

@@ -7,6 +7,7 @@ An entry is known by a marker that links to it, by the list's role or class, or 
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections import Counter
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -40,6 +41,9 @@ _LIKE = re.compile(
 )
 _SHORT = re.compile(r"^\W*(?:[A-ZÀ-Ž][^\W\d_]+[\s,&.]*(?:and|et al|[A-Z]\.)?[\s,&.]*){1,5}[(,\s]*(?:1[5-9]|20)\d\d")
 _AUTHOR = re.compile(r"^[\W\d]*[A-ZÀ-Ž][^\W\d_]+,?\s+(?:[A-ZÀ-Ž]\.|[A-ZÀ-Ž]{1,3}(?=[\s,.]))")
+
+
+_MOST_IN_ONE_BLOCK = 2_000  # notes set in one paragraph; what follows belongs to the last
 
 
 @dataclass(slots=True)
@@ -93,7 +97,7 @@ def split(blocks: list[Block]) -> Split:
     for at in sorted(cuts):
         if at in taken or at in notes:
             continue
-        offsets = sorted(cuts[at])
+        offsets = sorted(cuts[at])[:_MOST_IN_ONE_BLOCK]
         members = groups[at]
         if len(offsets) > 1 and len(members) == 1:
             block = blocks[at]
@@ -159,12 +163,13 @@ def _markers(
                 backs.setdefault(groups[at][0], set()).add(places[span.target][0])
     found: list[Marker] = []
     for at, block in enumerate(blocks):
-        raised = [span for span in block.spans if span.kind == "sup"]
+        raised = sorted((span for span in block.spans if span.kind == "sup"), key=lambda span: span.end)
+        ends = [span.end for span in raised]
         for span in block.spans:
             if span.kind != "anchor" or span.hint == "back" or span.target not in places:
                 continue
             text = block.covered(span)
-            sup = any(s.start <= span.start and span.end <= s.end for s in raised)
+            sup = bisect_left(ends, span.end) < len(raised) and raised[bisect_left(ends, span.end)].start <= span.start
             strong = sup or span.hint == "note"
             if len(text) > 80 or not (strong or MARKER.fullmatch(text.strip()) or YEAR.search(text)):
                 continue
@@ -176,11 +181,11 @@ def _markers(
                 continue
             if zones[at] in ("references", "notes") and there < at and not zones[there]:
                 continue
-            label = _LABEL.match(target.text[offset:])
+            label = _LABEL.match(target.text[offset : offset + 60])
             same = label is not None and _bare(label.group()) == _bare(text) and (strong or not text.strip().isalnum())
             back = at in backs.get(groups[there][0], ())
             in_list = zones[there] in ("references", "notes")
-            if (in_list or back or same or strong) and len(_bare(target.text[offset:])) > 2:
+            if (in_list or back or same or strong) and len(_bare(target.text[offset : offset + 400])) > 2:
                 found.append(Marker(at, span, span.target))
     return found
 
