@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from functools import cache
 
 from doubtwort.mentions.find import Finder, Mention
@@ -62,6 +63,7 @@ class PassageReader:
         self.statements: list[Statement] = []
         self.notices: list[Notice] = []
         self.named = False
+        self.observe: Callable[[Sentence, list[Draft], list[Mention]], None] | None = None
 
     def read(self) -> None:
         for start, end in split(self.folded.text):
@@ -92,6 +94,8 @@ class PassageReader:
         if field is not None and (own := field_draft(field, sentence, drafts)) is not None:
             drafts = _with_field(sentence, own, drafts)
         attribute(sentence, drafts, mentions, self.context)
+        if self.observe is not None:
+            self.observe(sentence, drafts, mentions)
         questions = [draft for draft in drafts if draft.why_silent == "question"]
         self.question = (start, questions) if questions else None
         self._keep(sentence, drafts)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 
 from doubtwort.mentions.find import Finder
@@ -29,26 +30,52 @@ def read_document(document: Document, taxon: Taxon) -> Reading:
     >>> [(str(each.wording), each.parts) for each in read_document(page, Taxon("Fictaria silvana")).statements]
     [('edible', ('fruit',)), ('inedible', ('seed',))]
     """
-    finder = finder_for(taxon)
-    folded = [_folded(passage.text) for passage in document.passages[:_MOST_PASSAGES]]
-    names = page_names([fold(document.title).text, *(each.text for each in folded)], taxon.common_names, (taxon.genus,))
-    page = page_topic(document, finder, names)
-    topics: dict[tuple[str, ...], Topic] = {}
+    named = False
     statements: list[Statement] = []
     notices: list[Notice] = []
-    named = page.about is About.TAXON
-    for index, (passage, text) in enumerate(zip(document.passages, folded, strict=False)):
-        if passage.kind == "heading" or not may_state(passage, text.lower):
-            named = named or any(each.whose is About.TAXON for each in finder.find(text.text, names))
-            continue
-        if passage.headings not in topics:
-            topics[passage.headings] = heading_topic(passage.headings, finder, names, page)
-        reader = PassageReader(passage, text, finder, names.before(index + 1), page, topics[passage.headings])
+    page = _Page(document, taxon)
+    for reader in page.readers():
         reader.read()
         statements += reader.statements
         notices += reader.notices
         named = named or reader.named
-    return Reading(tuple(statements), tuple(notices), named, page.name)
+    return Reading(tuple(statements), tuple(notices), named or page.is_named(), page.topic.name)
+
+
+def passage_readers(document: Document, taxon: Taxon) -> Iterator[PassageReader]:
+    """A reader, not yet run, for every passage that could state a wording."""
+    return _Page(document, taxon).readers()
+
+
+class _Page:
+    """What all passages of a document share: folded texts, the names on the page, its topic."""
+
+    def __init__(self, document: Document, taxon: Taxon) -> None:
+        self.document, self.taxon = document, taxon
+        self.finder = finder_for(taxon)
+        self.folded = [_folded(passage.text) for passage in document.passages[:_MOST_PASSAGES]]
+        texts = [fold(document.title).text, *(each.text for each in self.folded)]
+        self.names = page_names(texts, taxon.common_names, (taxon.genus,))
+        self.topic = page_topic(document, self.finder, self.names)
+        self.passed: list[str] = []
+
+    def readers(self) -> Iterator[PassageReader]:
+        topics: dict[tuple[str, ...], Topic] = {}
+        for index, (passage, text) in enumerate(zip(self.document.passages, self.folded, strict=False)):
+            if passage.kind == "heading" or not may_state(passage, text.lower):
+                self.passed.append(text.text)
+                continue
+            if passage.headings not in topics:
+                topics[passage.headings] = heading_topic(passage.headings, self.finder, self.names, self.topic)
+            yield PassageReader(
+                passage, text, self.finder, self.names.before(index + 1), self.topic, topics[passage.headings]
+            )
+
+    def is_named(self) -> bool:
+        """Does the taxon occur in the title or in a passage that was passed over?"""
+        if self.topic.about is About.TAXON:
+            return True
+        return any(each.whose is About.TAXON for text in self.passed for each in self.finder.find(text, self.names))
 
 
 def _folded(text: str) -> Folded:
