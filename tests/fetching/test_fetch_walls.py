@@ -102,7 +102,7 @@ SHORT = "<p>Common on wet moors and along ditches near the sea, rarely inland, u
         f"<title>Fictwort</title><p>You must be logged in to comment.</p>{SHORT}{SHORT}{SHORT}",
         f"<title>Fictwort</title><noscript>Enable JavaScript to see the map.</noscript>{SHORT}<script></script>",
         "<title>Fictwort</title><noscript>Enable JavaScript.</noscript><p>Edibility: leaves edible.<script></script>",
-        "<title>Fictwort</title><noscript>Enable JavaScript.</noscript><table><td>Leaf<td>edible</table><script></script>",
+        "<title>F</title><noscript>Enable JavaScript.</noscript><table><td>Leaf<td>edible</table><script></script>",
         f"<title>Fictwort</title><p>Cut flowers of this domain are for sale in the market.</p>{SHORT}",
         "<title>Nursery</title><h1>Fictwort</h1><p>This plant is for sale. Make an offer on this domain.</p>",
         f"<title>Error</title><p>A common error is to take it for a relative.</p>{SHORT}",
