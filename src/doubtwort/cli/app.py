@@ -169,3 +169,29 @@ def evidence(
     from doubtwort.cli.evidence import evidence_command
 
     evidence_command(claim_id, warc, notebook)
+
+
+@app.command()
+def report(
+    claim_id: Annotated[
+        str | None, typer.Argument(metavar="[CLAIM_ID]", help="As `doubtwort list` prints it.", show_default=False)
+    ] = None,
+    file: Annotated[
+        str | None,
+        typer.Argument(metavar="[FILE|-]", help="Where to write it, or - for standard output.", show_default=False),
+    ] = None,
+    html: Annotated[bool, typer.Option("--html", help="The report as one HTML file. This is the default.")] = False,
+    svg: Annotated[bool, typer.Option("--svg", help="The trail picture alone, as an SVG file.")] = False,
+    all_: Annotated[
+        Path | None,
+        typer.Option("--all", metavar="FOLDER", help="Every claim's report, and a list of them, as web pages."),
+    ] = None,
+    notebook: NotebookFile = None,
+) -> None:
+    """Write a kept audit as a page to look at, print or pass on."""
+    from doubtwort.cli.report import report_command
+    from doubtwort.errors import CallError
+
+    if html and svg:
+        raise CallError("Give --html or --svg, not both.")
+    report_command(claim_id, file, svg=svg, folder=all_, notebook=notebook)

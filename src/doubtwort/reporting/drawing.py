@@ -47,6 +47,12 @@ class Picture:
     shown: int
     folded: int
 
+    @property
+    def least(self) -> int:
+        """The width below which its letters would become too small to read, in hundreds of pixels: it is never shown
+        narrower, but scrolls."""
+        return min(16, max(3, int(self.width * 0.8 / 100)))
+
 
 @dataclass(slots=True)
 class _Sheet:
@@ -235,7 +241,7 @@ def _roots(
     """The ground line, a strand from each root down to it, and below it what counts as one root joined."""
     rooted = _rooted(figure)
     last = len(sheet.tops) - 1
-    level = sheet.tops[last] + sheet.heights[last] + (14.0 if figure.back else 0.0)
+    level = sheet.tops[last] + sheet.heights[last] + (14.0 if figure.back or not rooted else 0.0)
     made = [ground(0.0, sheet.wide, level)]
     joined = list(dict.fromkeys(group for group in figure.roots if len(group) > 1))
     depth = level + 16.0 + 12.0 * len(joined)
