@@ -12,6 +12,7 @@ from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role, inverting_words
 
+_BEFALLS: Final = frozenset({"toxic-illness", "toxic-death"})
 _SEPARATORS: Final = frozenset({",", "and", "or", ";"})
 _EXCEPT: Final = frozenset({"except", "excepting", "excluding", "save", "barring", "without"})
 _YIELDED: Final = frozenset(
@@ -61,6 +62,12 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
             owner.eaters.append(Eater.PEOPLE)
     _attach_parts(sentence, drafts, by_clause, excepted, inherited)
     _share(drafts)
+    for one, other in pairwise(drafts):
+        # "Birds can eat a few, but if they eat too many, they may get sick."
+        if one.eaters == [Eater.ANIMALS] and not other.eaters and other.cue.rule.id in _BEFALLS:
+            lead = sentence.tokens.words[max(other.cue.first - 3, 0) : other.cue.first]
+            if "they" in lead:
+                other.eaters = [Eater.ANIMALS]
     for draft in drafts:
         if draft.model is not None and not draft.eaters:
             draft.eaters = list(draft.model.eaters)

@@ -16,6 +16,7 @@ from doubtwort.wording.scope import modify
 from doubtwort.wording.silence import silence_for_groups, silence_questions, yield_to_others
 
 _HEDGES: Final = word_class("hedges")
+_HEARSAY: Final = word_class("hearsay")
 
 
 def parse(
@@ -108,7 +109,7 @@ def _weigh(sentence: Sentence, draft: Draft) -> None:
     own = words[cue.first : cue.last]
     if any(word in _HEDGES for word in own):
         draft.certainty = Certainty.HEDGED
-    if "reported" in own and "no" not in own:
+    if ("reported" in own and "no" not in own) or not _HEARSAY.isdisjoint(own) or own[-3:-1] == ["used", "to"]:
         draft.certainty = Certainty.HEARSAY
 
 
