@@ -17,6 +17,7 @@ from doubtwort.wording import read_document
 from wording import changes
 from wording.changes import CHANGES, UNRELATED, WITH_UNRELATED, is_prose, kept, reading_of, said, unsteady
 from wording.gold import Row, rows
+from wording.owed import debt
 
 OPEN = {row.id: row for row in rows("open")}
 # Every sentence is tried at least a few times over the changes; the seed is the test's, so that a run can be repeated.
@@ -90,11 +91,6 @@ def affirmed(row: Row, text: str) -> bool:
 
 ONLY_EDIBLE = [row for row in OPEN.values() if only_edible(row)]
 DENIALS = ("not edible", "not at all edible", "inedible", "nonedible", "non-edible", "non edible", "never edible")
-
-
-def debt(*values: str, why: str) -> object:
-    """What is still read wrongly. Once it is read rightly this mark fails the test, and is taken out."""
-    return pytest.param(*values, marks=pytest.mark.xfail(strict=True, raises=AssertionError, reason=f"a debt: {why}"))
 
 
 # The prefix parted from its word by a soft hyphen, a hyphen, a bracket, the end of a line, or in capitals.
