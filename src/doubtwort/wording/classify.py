@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import Final
 
-from doubtwort.model import Certainty, Eater, Wording
+from doubtwort.model import Certainty, Eater
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.clauses import clauses
 from doubtwort.wording.cues import WORDS, Cue, Tokens, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.ellipsis import with_ellipses
 from doubtwort.wording.grammar import word_class
-from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon, statement_rules, telling
+from doubtwort.wording.implied import with_detoxified, with_exceptions, with_safely
+from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon, telling
 from doubtwort.wording.scope import modify
-from doubtwort.wording.silence import silence_for_groups, silence_questions, yield_to_others
+from doubtwort.wording.silence import silence_for_groups, silence_questions, silence_tastes, yield_to_others
 
 _HEDGES: Final = word_class("hedges")
 _HEARSAY: Final = word_class("hearsay")
@@ -75,30 +76,18 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
         for cue in sentence.cues
         if cue.rule.role is Role.SAYS
     ]
-    drafts = _with_safely(sentence, drafts)
+    drafts = with_safely(sentence, drafts)
     modify(sentence, drafts)
     for draft in drafts:
         _weigh(sentence, draft)
     yield_to_others(sentence, drafts)
     drafts = with_ellipses(sentence, drafts)
     attach(sentence, drafts, inherited)
-    drafts = _with_detoxified(drafts)
+    drafts = with_exceptions(sentence, with_detoxified(drafts))
+    silence_tastes(drafts)
     silence_questions(sentence, drafts)
     silence_for_groups(sentence, drafts)
     return drafts
-
-
-def _with_safely(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
-    """ "People can safely eat the tubers" says two things."""
-    made: list[Draft] = []
-    for draft in drafts:
-        made.append(draft)
-        cue = draft.cue
-        if cue.rule.says is Wording.EDIBLE and "safely" in sentence.tokens.words[cue.first : cue.last]:
-            harmless = next(rule for rule in statement_rules() if rule.id == "non-toxic-adjective")
-            also = Cue(harmless, cue.start, cue.end, cue.first, cue.last)
-            made.append(Draft(also, draft.clause, Wording.NON_TOXIC, rules=[harmless.id]))
-    return made
 
 
 def _weigh(sentence: Sentence, draft: Draft) -> None:
@@ -111,31 +100,6 @@ def _weigh(sentence: Sentence, draft: Draft) -> None:
         draft.certainty = Certainty.HEDGED
     if ("reported" in own and "no" not in own) or not _HEARSAY.isdisjoint(own) or own[-3:-1] == ["used", "to"]:
         draft.certainty = Certainty.HEARSAY
-
-
-def _with_detoxified(drafts: list[Draft]) -> list[Draft]:
-    """ "The poison is destroyed by cooking": poisonous raw, and not poisonous once cooked."""
-    made: list[Draft] = []
-    for draft in drafts:
-        made.append(draft)
-        if draft.wording is not Wording.TOXIC or not any(cue.rule.role is Role.DETOXIFY for cue in draft.modifiers):
-            continue
-        treated = [value for value in draft.preparations if value != "raw"]
-        draft.preparations = ["raw"]
-        if treated:
-            made.append(
-                Draft(
-                    draft.cue,
-                    draft.clause,
-                    Wording.NON_TOXIC,
-                    certainty=draft.certainty,
-                    parts=list(draft.parts),
-                    preparations=treated,
-                    eaters=list(draft.eaters),
-                    rules=[*draft.rules, "detoxified"],
-                )
-            )
-    return made
 
 
 def _is_proper_name(text: str, start: int, end: int, cue: Cue) -> bool:

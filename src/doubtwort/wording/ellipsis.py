@@ -28,7 +28,7 @@ def with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
         model = next((draft for draft in reversed(drafts) if draft.cue.last <= (span[0] if span else 0)), None)
         if model is None and structure.opener[clause] == "(":
             model = next((draft for draft in drafts if draft.clause == structure.parent[clause]), None)
-        if not span or model is None or model.why_silent in ("question", "cancelled"):
+        if not span or model is None or model.why_silent == "question":
             continue
         own = [at for at in span if words[at] not in (".", ";", ")", "!", "(")]
         if not own:
@@ -37,7 +37,7 @@ def with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
         if not named and (model.cue.rule.kind or not {"is", "are"} & {words[at] for at in own}):
             continue
         denies = _denies(words, own)
-        if denies is None:
+        if denies is None or (model.why_silent == "cancelled" and not denies):
             continue
         rule = model.cue.rule
         cue = Cue(rule, sentence.tokens.starts[own[-1]], sentence.tokens.end(own[-1]), own[-1], own[-1] + 1)

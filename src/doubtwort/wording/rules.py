@@ -40,7 +40,7 @@ class Role(StrEnum):
 
 
 DIRECTIONS = ("forward", "backward", "both")
-REACHES = ("phrase", "subject", "comma", "clause", "sentence")
+REACHES = ("near", "phrase", "subject", "comma", "clause", "sentence")
 KINDS = ("", "verb", "use")
 
 

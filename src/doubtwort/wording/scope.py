@@ -20,8 +20,7 @@ _MODIFIERS: Final = frozenset({Role.NEGATE, Role.NEGATE_HEDGED, Role.CANCEL, Rol
 _PHRASE_ENDS: Final = word_class("phrase-ends")
 _JOINS: Final = word_class("joins-under-negation")
 _MONTH_BEFORE: Final = word_class("month-before")
-_LONGEST_PHRASE: Final = 12
-_LONGEST_SUBJECT: Final = 20
+_LONGEST: Final = {"near": 4, "phrase": 12, "subject": 20}
 
 
 def modify(sentence: Sentence, drafts: list[Draft]) -> None:
@@ -123,7 +122,7 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
         return cue.rule.id == "according-to"
     if not same and not (not forward and related(structure, draft.clause, structure.number[cue.first])):
         return False
-    if reach in ("phrase", "subject"):
+    if reach in ("near", "phrase", "subject"):
         return _phrase_reaches(sentence, cue, draft, drafts)
     if not forward:
         return not any(other.cue.first >= target.last and other.cue.last <= cue.first for other in drafts)
@@ -136,7 +135,7 @@ def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Dra
     if between and between[0] in FINITE:  # "never did any harm", "nor is it good to eat"
         between = between[2:] if between[1:2] in (["it"], ["they"], ["this"]) else between[1:]
     subject = cue.rule.reach == "subject"
-    if len(between) > (_LONGEST_SUBJECT if subject else _LONGEST_PHRASE):
+    if len(between) > _LONGEST[cue.rule.reach]:
         return False
     verbs = sum(word in FINITE for word in between)
     ends = [word for word in between if word in _PHRASE_ENDS and not (subject and word in ("it", "they"))]

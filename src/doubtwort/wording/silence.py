@@ -46,6 +46,8 @@ def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             and _is_predicate(sentence, draft)
         ):
             draft.silence("a taste alone")
+        elif rule.says is Wording.EDIBLE and rule.kind and _is_of_animals(sentence, draft):
+            draft.silence("said of animals that are eaten")
         elif (rule.id == "edible-eaten" and _is_condition(sentence, draft, drafts)) or (
             rule.id in _PASSIVE and _is_subordinate(sentence, draft)
         ):
@@ -127,6 +129,8 @@ def _is_telegraphic(sentence: Sentence, draft: Draft) -> bool:
 def _is_cure(sentence: Sentence, draft: Draft) -> bool:
     """ "Used for treating indigestion": the illness is what it is given for."""
     words, target = sentence.tokens.words, draft.cue
+    if words[target.first - 1 : target.first] in (["for"], ["against"]):
+        return True
     return any(
         cue.rule.role is Role.MEDICINE
         and cue.first < target.last
@@ -186,10 +190,37 @@ def _is_other_use(sentence: Sentence, draft: Draft) -> bool:
     return False
 
 
+def silence_tastes(drafts: list[Draft]) -> None:
+    """ "It tastes good and is deadly" does not say that it is food."""
+    toxic = [draft for draft in drafts if draft.wording is Wording.TOXIC]
+    for draft in drafts:
+        if draft.wording is Wording.EDIBLE and draft.cue.rule.id == "edible-tasty":
+            for other in toxic:
+                if other.parts == draft.parts and not (other.preparations or draft.preparations or other.stages):
+                    draft.silence("a good taste of something poisonous")
+
+
+def _is_of_animals(sentence: Sentence, draft: Draft) -> bool:
+    """Beetle grubs that are roasted and eaten: the animal is what is eaten."""
+    words, first = sentence.tokens.words, sentence.structure.first[draft.clause]
+    return any(
+        cue.rule.id == "animals"
+        and cue.first >= first
+        and words[cue.last : cue.last + 1] in (["that"], ["which"])
+        and "are" in words[cue.last : draft.cue.first]
+        for cue in sentence.attributes
+        if cue.last <= draft.cue.first
+    )
+
+
 def silence_questions(sentence: Sentence, drafts: list[Draft]) -> None:
     """A question states nothing; of "it can be eaten, but should it be?" only the last clause is one."""
     words = sentence.tokens.words
     if "?" not in words[-3:]:
+        if "?" in words:  # "can I eat this one?" asked Nell
+            for draft in drafts:
+                if draft.cue.last <= words.index("?"):
+                    draft.silence("question")
         return
     whole = words[0] in _ASKS or len(words) <= 6
     last = max(sentence.structure.number, default=0)
