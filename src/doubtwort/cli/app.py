@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from doubtwort import __version__
+from doubtwort.cli.notebook_app import add_notebook_commands
 from doubtwort.model import Wording
 
 app = typer.Typer(
@@ -195,3 +196,6 @@ def report(
     if html and svg:
         raise CallError("Give --html or --svg, not both.")
     report_command(claim_id, file, svg=svg, folder=all_, notebook=notebook)
+
+
+add_notebook_commands(app)

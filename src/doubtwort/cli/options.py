@@ -47,6 +47,15 @@ def preparations_from_user(typed: Iterable[str]) -> tuple[str, ...]:
     return _known(typed, Role.PREPARATION, "preparation")
 
 
+def stages_from_user(typed: Iterable[str]) -> tuple[str, ...]:
+    """Stages in the words of the tables, sorted, none twice.
+
+    >>> stages_from_user(["unripe"])
+    ('unripe',)
+    """
+    return _known(typed, Role.STAGE, "stage")
+
+
 def _known(typed: Iterable[str], role: Role, kind: str) -> tuple[str, ...]:
     values = {rule.value for rule in attribute_rules() if rule.role is role}
     found = set()

@@ -66,7 +66,8 @@ def due_claims(notebook: Notebook, on: date | None = None, older_than: timedelta
     """Claims to look at again: never audited, audited longer ago than ``older_than``, or under an entry of the vetted
     list whose review date has come. In the order of the list of claims."""
     day = on or datetime.now(UTC).date()
-    review = {each.claim: entry.review_on for entry in entries(notebook, due_on=day.isoformat()) for each in entry.claims}
+    due = entries(notebook, due_on=day.isoformat())
+    review = {each.claim: entry.review_on for entry in due for each in entry.claims}
     oldest = (day - older_than).isoformat()
     return tuple(
         row.id

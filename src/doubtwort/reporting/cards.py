@@ -12,7 +12,7 @@ from rich.text import Text
 
 from doubtwort.model import Caution
 from doubtwort.reporting.standing import standing_cautions
-from doubtwort.reporting.terminal import _standing, _write
+from doubtwort.reporting.terminal import standing_section, write_parts
 from doubtwort.text import one_line
 
 _MARK_WIDTH = 16
@@ -50,7 +50,9 @@ def print_cards(
         grid = Table.grid(padding=(0, 1, 0, 0), expand=True)
         grid.add_column(width=_MARK_WIDTH, no_wrap=True)
         grid.add_column(ratio=1, overflow="fold")
-        below: list[RenderableType] = [Text(f"! {one_line(each)}", "bold red", overflow="fold") for each in card.dangers]
+        below: list[RenderableType] = [
+            Text(f"! {one_line(each)}", "bold red", overflow="fold") for each in card.dangers
+        ]
         below.append(Text(one_line(card.heading), "bold", overflow="fold"))
         below += [Text(one_line(each, _LONGEST), overflow="fold") for each in card.lines]
         below += [Text(one_line(each, _LONGEST), "dim", overflow="fold") for each in card.small]
@@ -60,4 +62,4 @@ def print_cards(
         parts += [Text(nothing), ""]
     for each in after:
         parts.append(Padding(Text(one_line(each, _LONGEST), overflow="fold"), (0, 0, 1, 0)))
-    _write(console, [*parts, _standing(standing_cautions(None) if standing is None else standing)])
+    write_parts(console, [*parts, standing_section(standing_cautions(None) if standing is None else standing)])

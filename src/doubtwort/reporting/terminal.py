@@ -90,7 +90,7 @@ def print_audit(view: AuditView, console: Console) -> None:
     if view.notes:
         parts.append(_section("NOTES", _bullets(view.notes)))
     parts.append(standing_section(view.standing))
-    _write(console, parts)
+    write_parts(console, parts)
 
 
 def print_reading(reading: Reading, taxon: Taxon, console: Console) -> None:
@@ -107,7 +107,7 @@ def print_reading(reading: Reading, taxon: Taxon, console: Console) -> None:
         parts.append(_section("SAYS", [_text(nothing)]))
     if reading.notices:
         parts.append(_section("NOTICED", _bullets(f"{each.code}: “{each.quote}”" for each in reading.notices)))
-    _write(console, [*parts, standing_section(standing_cautions(None))])
+    write_parts(console, [*parts, standing_section(standing_cautions(None))])
 
 
 def print_claims(claims: Sequence[ClaimLine], console: Console) -> None:
@@ -127,7 +127,7 @@ def print_claims(claims: Sequence[ClaimLine], console: Console) -> None:
         parts += [grid, ""]
     if not claims:
         parts.append(_text("The notebook holds no claim yet. Begin with: doubtwort audit URL --taxon NAME"))
-    _write(console, [*parts, standing_section(standing_cautions(None))])
+    write_parts(console, [*parts, standing_section(standing_cautions(None))])
 
 
 def print_summary(views: Sequence[AuditView], console: Console) -> None:
@@ -139,7 +139,7 @@ def print_summary(views: Sequence[AuditView], console: Console) -> None:
         line.append(one_line(f"{view.taxon}: {view.wording}", _LONGEST_TITLE))
         line.append(f"  {one_line(view.claim_url)}", "dim")
         parts.append(line)
-    _write(console, [*parts, ""])
+    write_parts(console, [*parts, ""])
 
 
 def standing_section(cautions: Iterable[Caution]) -> Table:
@@ -147,7 +147,7 @@ def standing_section(cautions: Iterable[Caution]) -> Table:
     return _section("ALWAYS", _bullets(each.text for each in cautions))
 
 
-def _write(console: Console, parts: Iterable[RenderableType]) -> None:
+def write_parts(console: Console, parts: Iterable[RenderableType]) -> None:
     """To a terminal as it is; into a pipe without the spaces that fill up columns."""
     if console.is_terminal:
         console.print(Group(*parts))
