@@ -22,7 +22,8 @@ class Settings:
     """Limits of one run. Times in seconds, sizes in bytes.
 
     ``memento_gate`` is the address of a TimeGate (RFC 7089) that is asked for kept copies of pages that are gone, ""
-    for none; the page's address is appended to it, or put where it says "{uri}". ``proxies`` maps "http"/"https" to a proxy address; None means that HTTP_PROXY, HTTPS_PROXY and NO_PROXY decide.
+    for none; the page's address is appended to it, or put where it says "{uri}".
+    ``proxies`` maps "http"/"https" to a proxy address; None means that HTTP_PROXY, HTTPS_PROXY and NO_PROXY decide.
     ``revalidate`` asks the site about every kept page anew, conditionally.
 
     >>> Settings(depth=-1)
