@@ -26,12 +26,10 @@ def evidence_command(claim_id: str, warc: Path | None, notebook: Path | None) ->
         if warc is None:
             for fetch in fetches:
                 if isinstance(fetch, Fetched):
-                    kind = "archived" if fetch.archived else "read"
-                    line = (
-                        f"{fetch.fetched_at}  {kind}  {len(fetch.body)} bytes  sha256:{fetch.sha256}  {fetch.final_url}"
-                    )
+                    kind, size = "archived" if fetch.archived else "read", len(fetch.body)
+                    line = f"{fetch.fetched_at} {kind} {size} bytes sha256:{fetch.sha256} {fetch.final_url}"
                 else:
-                    line = f"{fetch.fetched_at}  {fetch.reason.value}  {fetch.url}"
+                    line = f"{fetch.fetched_at} {fetch.reason.value} {fetch.url}"
                 print(one_line(line))
             return
         about = {
