@@ -281,14 +281,15 @@ def _drawn(box: Box, left: float, top: float, links: bool) -> Markup:
         down += LEADING
     body.append(
         Markup('<svg x="{:.1f}" y="{:.1f}" width="{:.1f}" height="{:.1f}">{}</svg>').format(
-            left, top, box.width, box.height, Markup("").join(inside)
+            left, top, box.width, box.height, Markup("\n").join(inside)
         )
     )
     body += [_drawn(each.box, left + each.left, top + each.top, links) for each in box.inner]
     if not links or box.kind == "circle":
         return Markup("<g>{}</g>").format(Markup("").join(body))
     target = {"claim": "claim", "fold": "sources"}.get(box.kind) or anchor(box.key)
-    said = one_line(clean(box.says), 200) + (", warns" if box.warns else "")
+    # The name that is read out is the words that are seen (WCAG 2.2, 2.5.3).
+    said = clean(" ".join(row.text for row in box.rows))
     return Markup('<a class="t-link" href="#{}" aria-label="{}">{}{}</a>').format(
         target, said, heavy(left, top, box.width, box.height), Markup("").join(body)
     )
