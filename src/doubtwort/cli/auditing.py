@@ -9,6 +9,7 @@ from platformdirs import user_cache_path
 
 from doubtwort.audit import Progress as Step
 from doubtwort.audit import audit_page
+from doubtwort.citing.urls import canonical_url
 from doubtwort.cli.progress import Progress
 from doubtwort.fetching import open_fetcher
 from doubtwort.model import Audit, Fetcher, Taxon, Wording
@@ -32,7 +33,7 @@ def audit_command(
 ) -> None:
     """One audit, kept in the notebook and printed."""
     with (
-        open_notebook(notebook or default_notebook(), settings=settings) as opened,
+        open_notebook(notebook or default_notebook(), settings=settings, canonical=canonical_url) as opened,
         open_source(opened, settings, page_cache()) as fetcher,
         Progress() as tell,
     ):
