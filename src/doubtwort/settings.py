@@ -24,6 +24,8 @@ class Settings:
     ``memento_gate`` is the address of a TimeGate (RFC 7089) that is asked for kept copies of pages that are gone, ""
     for none; the page's address is appended to it, or put where it says "{uri}".
     ``proxies`` maps "http"/"https" to a proxy address; None means that HTTP_PROXY, HTTPS_PROXY and NO_PROXY decide.
+    ``resolvers`` maps the beginning of a public resolver's address to another place that answers for it, such as
+    {"https://doi.org/": "http://127.0.0.1:8000/doi/"}; what is shown and kept stays the public address.
     ``revalidate`` asks the site about every kept page anew, conditionally.
 
     >>> Settings(depth=-1)
@@ -43,6 +45,7 @@ class Settings:
     host_connections: int = 1
     allow_private: bool = False
     proxies: Mapping[str, str] | None = None
+    resolvers: Mapping[str, str] | None = None
     offline: bool = False
     revalidate: bool = False
     depth: int = 3

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from queue import Empty, SimpleQueue
 
 from doubtwort.audit.keeper import Keeper
-from doubtwort.audit.works import Work
+from doubtwort.audit.works import Work, through_resolver
 from doubtwort.citing.urls import host_of
 from doubtwort.fetching import fetch_cited
 from doubtwort.model import Citation, Document, Fetched, Fetcher, NotFetched, Reading, Taxon, Unreadable, UnreadReason
@@ -120,7 +120,10 @@ class WorkReader:
         with self._one_at_a_time:
             result = self._keeper.kept(url)
         if result is None:
-            result = fetch_cited(self._fetcher, url, citation)
+            asked = through_resolver(url, self._settings.resolvers)
+            result = fetch_cited(self._fetcher, asked, citation)
+            if asked != url:
+                result = replace(result, url=url)
             with self._one_at_a_time:
                 self._keeper.keep_fetch(result)
         if isinstance(result, NotFetched):

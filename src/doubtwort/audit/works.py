@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from doubtwort.citing.identifiers import normalise_doi
+from doubtwort.citing.identifiers import IdentifierKind, find_identifiers, normalise_doi
 from doubtwort.citing.urls import canonical_url
 from doubtwort.fetching.addresses import WebAddress, addresses_to_try
 from doubtwort.fetching.landing import original_address
@@ -36,6 +37,25 @@ def page_key(url: str) -> str:
     return f"page:{canonical.partition('://')[2]}" if canonical else ""
 
 
+def _records(url: str) -> Iterator[tuple[str, str]]:
+    """What an address names by itself: a PubMed record, a handle."""
+    for each in find_identifiers(url):
+        if each.kind in (IdentifierKind.PMID, IdentifierKind.HANDLE):
+            yield each.kind.value, each.value.lower()
+
+
+def through_resolver(url: str, resolvers: Mapping[str, str] | None) -> str:
+    """The address to ask for: that of another resolver where one is set.
+
+    >>> through_resolver("https://doi.org/10.1000/182", {"https://doi.org/": "http://127.0.0.1:8000/"})
+    'http://127.0.0.1:8000/10.1000/182'
+    """
+    for public, other in (resolvers or {}).items():
+        if url.startswith(public):
+            return other + url[len(public) :]
+    return url
+
+
 def work_of(citation: Citation) -> Work:
     """The work that a citation means.
 
@@ -45,6 +65,7 @@ def work_of(citation: Citation) -> Work:
     addresses = addresses_to_try(citation)
     doi = normalise_doi(citation.doi) or next((found for url in citation.urls if (found := normalise_doi(url))), "")
     keys = {f"doi:{doi}"} if doi else set()
+    keys |= {f"{kind}:{value}" for url in citation.urls for kind, value in _records(url)}
     keys |= {page_key(each.url) for each in addresses[:1]}
     if not keys:
         keys.add(f"isbn:{citation.isbn}" if citation.isbn else f"text:{' '.join(words(citation.text, 200))}")

@@ -5,9 +5,11 @@ from doubtwort.citing.identifiers import (
     IdentifierKind,
     doi_url,
     find_identifiers,
+    handle_url,
     normalise_doi,
     normalise_isbn,
     normalise_issn,
+    pmid_url,
 )
 from doubtwort.citing.urls import canonical_url, host_of, registrable_domain, resolve, web_address
 
@@ -17,10 +19,12 @@ __all__ = [
     "canonical_url",
     "doi_url",
     "find_identifiers",
+    "handle_url",
     "host_of",
     "normalise_doi",
     "normalise_isbn",
     "normalise_issn",
+    "pmid_url",
     "registrable_domain",
     "resolve",
     "web_address",

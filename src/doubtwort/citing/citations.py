@@ -9,7 +9,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 
-from doubtwort.citing.identifiers import IdentifierKind, doi_url, find_identifiers
+from doubtwort.citing.identifiers import Identifier, IdentifierKind, doi_url, find_identifiers, handle_url, pmid_url
 from doubtwort.citing.urls import web_address
 from doubtwort.model import Citation
 
@@ -111,11 +111,14 @@ def citation_from(key: str, text: str, urls: Iterable[str] = ()) -> Citation:
     authors, title_at = _authors(plain)
     originals, archived = _archives(addresses)
     known = find_identifiers(" ".join(joined.split()) + " \n" + " \n".join(originals[:20]))
+    doi = next((each.value for each in known if each.kind is IdentifierKind.DOI), "")
+    if not doi:  # the DOI leads to the work itself; a record in PubMed holds an abstract at best
+        originals += [each for each in _resolvers(known) if not any(each.rstrip("/") in url for url in originals)]
     return Citation(
         key,
         " ".join(joined.split()),
         urls=tuple(dict.fromkeys(originals)),
-        doi=next((each.value for each in known if each.kind is IdentifierKind.DOI), ""),
+        doi=doi,
         isbn=next((each.value for each in known if each.kind is IdentifierKind.ISBN), ""),
         authors=authors,
         year=year,
@@ -123,6 +126,15 @@ def citation_from(key: str, text: str, urls: Iterable[str] = ()) -> Citation:
         pages=_pages(plain),
         archived_url=archived,
     )
+
+
+def _resolvers(known: Iterable[Identifier]) -> Iterator[str]:
+    """Public addresses of handles and PubMed records."""
+    for each in known:
+        if each.kind is IdentifierKind.HANDLE:
+            yield handle_url(each.value)
+        elif each.kind is IdentifierKind.PMID:
+            yield pmid_url(each.value)
 
 
 def printed_urls(text: str) -> tuple[str, ...]:

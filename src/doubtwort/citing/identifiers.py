@@ -1,4 +1,4 @@
-"""Identifiers of works, found in free text and checked: DOI, ISBN, ISSN, PMID. Addresses are in ``urls``."""
+"""Identifiers of works, found in free text and checked: DOI, ISBN, ISSN, PMID, handle. Addresses are in ``urls``."""
 
 from __future__ import annotations
 
@@ -16,9 +16,11 @@ __all__ = [
     "canonical_url",
     "doi_url",
     "find_identifiers",
+    "handle_url",
     "normalise_doi",
     "normalise_isbn",
     "normalise_issn",
+    "pmid_url",
     "registrable_domain",
     "resolve",
     "resolve_reference",
@@ -40,7 +42,16 @@ _ISBN_LABEL = re.compile(r"\bISBN[^\n]{0,60}$", re.IGNORECASE)
 _ISSN = re.compile(
     rf"\b[ep]?-?ISSN(?:-?L)?[\s:#]{{0,3}}(?:\([a-z]{{2,10}}\)[\s:]{{0,3}})?(\d{{4}}[{_DASH}]?\d{{3}}[\dXx])\b", re.I
 )
-_PMID = re.compile(r"\bPMID[\s:#]{0,3}([1-9]\d{0,7})\b", re.IGNORECASE)
+_PMID = re.compile(
+    r"(?:\bPMID[\s:#]{0,3}|\bpubmed\.ncbi\.nlm\.nih\.gov/|\bncbi\.nlm\.nih\.gov/(?:m/)?pubmed/)([1-9]\d{0,7})\b",
+    re.IGNORECASE,
+)
+# RFC 3651 section 2: naming authority of digits and dots, "/", local name; only labelled or with the resolver's host,
+# since "1/2" is no handle.
+_HANDLE = re.compile(
+    r"(?:\b(?:hdl|handle)[\s:]{1,3}|\bhdl\.handle\.net/|/handle/)(\d{2,9}(?:\.[\w.-]{1,40})?/[^\s\"“”‘’«»<>?#]{1,300})",
+    re.IGNORECASE,
+)
 
 
 class IdentifierKind(StrEnum):
@@ -48,6 +59,7 @@ class IdentifierKind(StrEnum):
     ISBN = "isbn"
     ISSN = "issn"
     PMID = "pmid"
+    HANDLE = "handle"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +79,12 @@ def find_identifiers(text: str) -> tuple[Identifier, ...]:
     ['10.1136/bmj.b2680', '9780306406157']
     """
     dois = list(_dois(text))
-    others = [*_isbns(text), *_labelled(text, _ISSN, IdentifierKind.ISSN), *_labelled(text, _PMID, IdentifierKind.PMID)]
+    others = [
+        *_isbns(text),
+        *_labelled(text, _ISSN, IdentifierKind.ISSN),
+        *_labelled(text, _PMID, IdentifierKind.PMID),
+        *_labelled(text, _HANDLE, IdentifierKind.HANDLE),
+    ]
     free = (each for each in others if not any(doi.start <= each.start < doi.end for doi in dois))
     return tuple(sorted([*dois, *free], key=lambda each: each.start))
 
@@ -118,7 +135,11 @@ def _isbns(text: str) -> Iterator[Identifier]:
 
 def _labelled(text: str, pattern: re.Pattern[str], kind: IdentifierKind) -> Iterator[Identifier]:
     for match in pattern.finditer(text):
-        value = normalise_issn(match[1]) if kind is IdentifierKind.ISSN else match[1]
+        value = match[1]
+        if kind is IdentifierKind.ISSN:
+            value = normalise_issn(value)
+        elif kind is IdentifierKind.HANDLE:
+            value = _without_closing_marks(unquote(value))
         if value:
             yield Identifier(kind, value, match.start(1), match.end(1))
 
@@ -145,6 +166,25 @@ def doi_url(doi: str) -> str:
     """
     value = normalise_doi(doi)
     return f"https://doi.org/{quote(value, safe='/:;()._-~!*,=@')}" if value else ""
+
+
+def pmid_url(pmid: str) -> str:
+    """The public address of a PubMed record, "" when it is no PMID.
+
+    >>> pmid_url("12345678"), pmid_url("012")
+    ('https://pubmed.ncbi.nlm.nih.gov/12345678/', '')
+    """
+    return f"https://pubmed.ncbi.nlm.nih.gov/{pmid}/" if re.fullmatch(r"[1-9]\d{0,7}", pmid) else ""
+
+
+def handle_url(handle: str) -> str:
+    """The address of a handle at the public resolver, "" when it is none.
+
+    >>> handle_url("10919/12345")
+    'https://hdl.handle.net/10919/12345'
+    """
+    good = re.fullmatch(r"\d[\w.-]{1,50}/[^\s\"<>]{1,300}", handle)
+    return f"https://hdl.handle.net/{quote(handle, safe='/:;()._-~!*,=@')}" if good else ""
 
 
 def normalise_isbn(text: str) -> str:

@@ -37,6 +37,15 @@ _NOTE = re.compile(r"\s*[\[(]?\s*(?:[\d,;\s–-]{1,12}|[a-z]|[*†‡§¹²³⁰
 _STOP = re.compile(r"[.!?][\"'”’)\]]{0,3}(?=\s|$|\d|\[)")
 _LONGEST_NOTES: Final = 80
 _NOTES_BEFORE = re.compile(r"(?:\s|\[[^\[\]]{1,12}\])+\Z")
+# A bracket that stands alone behind a stop and holds nothing but a reference belongs to the sentence before it.
+_REFERENCE_WORDS = re.compile(
+    r"(?:\b(?:see(?: also)?|sources?|refs?|references?|cf|via|from|after|link|and|in|pp?|accessed|retrieved)\b"
+    r"|[\W\d_])*",
+    re.IGNORECASE,
+)
+_OPENING = re.compile(r"[.!?][\"'”’)\]]{0,3}(\s+)[(\[]")
+_LONGEST_BRACKET: Final = 300
+_UNRESOLVED = re.compile(r"\[\s*\d{1,3}(?:\s*[,;–-]\s*\d{1,3})*\s*\]")
 _FILLING = re.compile(r"[\s.,;:!?()\[\]\d*†‡↑^–-]*")
 
 
@@ -158,7 +167,7 @@ class Attached:
                 keys += marked.all
             else:
                 keys += marked.of_sentence(statement.place)
-                if not keys and marked.one_group_at_end:
+                if not keys and marked.one_group_at_end and not _UNRESOLVED.search(marked.sentence(statement.place)):
                     keys += marked.all
         known = (key for key in dict.fromkeys(keys) if key in self._citations)
         return tuple(key for key in known if not self._citations[key].further_reading)
@@ -180,15 +189,55 @@ class _Marked:
         self.all = [mark.key for mark in passage.marks]
         self.one_group_at_end = _one_group_at_end(passage)
         self._stops = [match.end() for match in _STOP.finditer(passage.text)]
-        self._anchors = [_anchor(passage.text, mark) for mark in passage.marks]
+        self._anchors = _anchors(passage)
+
+    def sentence(self, place: Place) -> str:
+        """The text of the sentence that holds the place."""
+        begins, ends = self._around(place)
+        return self.passage.text[max(begins, 0) : ends]
 
     def of_sentence(self, place: Place) -> list[str]:
         """Marks whose text lies in the sentence that holds the place, or right behind its stop."""
+        begins, ends = self._around(place)
+        return [key for key, anchor in zip(self.all, self._anchors, strict=True) if begins < anchor <= ends]
+
+    def _around(self, place: Place) -> tuple[int, int]:
         start, end = place.start - self.passage.start, place.end - self.passage.start
         before, behind = bisect_right(self._stops, start), bisect_left(self._stops, end)
         begins = self._stops[before - 1] if before else -1
-        ends = self._stops[behind] if behind < len(self._stops) else len(self.passage.text)
-        return [key for key, anchor in zip(self.all, self._anchors, strict=True) if begins < anchor <= ends]
+        return begins, self._stops[behind] if behind < len(self._stops) else len(self.passage.text)
+
+
+def _anchors(passage: Passage) -> list[int]:
+    """Where each mark belongs. Marks of a bracket that stands behind a stop belong to the sentence before it."""
+    found = [_anchor(passage.text, mark) for mark in passage.marks]
+    order = sorted(range(len(found)), key=lambda number: passage.marks[number].start)
+    starts = [passage.marks[number].start for number in order]
+    for opening in _OPENING.finditer(passage.text) if found else ():
+        at = opening.end() - 1
+        closing = _closing(passage.text, at)
+        inside = order[bisect_right(starts, at) : bisect_right(starts, closing)] if closing > 0 else []
+        if not inside:
+            continue
+        words, done = "", at + 1
+        for mark in (passage.marks[number] for number in inside):
+            words += passage.text[done : mark.start]
+            done = max(done, mark.end)
+        if _REFERENCE_WORDS.fullmatch(words + passage.text[done:closing]):
+            for number in inside:
+                found[number] = opening.start(1)
+    return found
+
+
+def _closing(text: str, at: int) -> int:
+    """Offset of the bracket that closes the one at ``at``, -1 when it is far or missing."""
+    closes = {"(": ")", "[": "]"}[text[at]]
+    depth = 0
+    for offset in range(at, min(len(text), at + _LONGEST_BRACKET)):
+        depth += (text[offset] == text[at]) - (text[offset] == closes)
+        if not depth:
+            return offset
+    return -1
 
 
 def _anchor(text: str, mark: CitationMark) -> int:

@@ -6,7 +6,6 @@ from doubtwort.model import Document, Fetched, Unreadable, UnreadReason
 from doubtwort.reading import jats, markdown
 from doubtwort.reading.html import read_html
 from doubtwort.reading.passages import assemble
-from doubtwort.reading.pdf import read_pdf
 from doubtwort.reading.plain import blocks_of
 from doubtwort.reading.sniff import sniff
 from doubtwort.settings import Settings
@@ -29,6 +28,8 @@ def read(fetched: Fetched, settings: Settings) -> Document | Unreadable:
     if sniffed.kind == "other":
         return Unreadable(url, UnreadReason.UNSUPPORTED_TYPE, sniffed.detail)
     if sniffed.kind == "pdf":
+        from doubtwort.reading.pdf import read_pdf  # two libraries that nothing but a PDF needs
+
         return read_pdf(fetched.body, url, settings)
     if sniffed.kind == "plain":
         document = assemble(blocks_of(sniffed.text), url, "", most)

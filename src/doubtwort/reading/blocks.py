@@ -129,12 +129,13 @@ class Run:
     'wild carrot'
     """
 
-    __slots__ = ("_length", "_parts", "_tail", "anchors", "spans")
+    __slots__ = ("_gap", "_length", "_parts", "_tail", "anchors", "spans")
 
     def __init__(self) -> None:
         self._parts: list[str] = []
         self._length = 0
         self._tail = " "
+        self._gap = False
         self.spans: list[Span] = []
         self.anchors: list[tuple[int, str]] = []
 
@@ -147,10 +148,19 @@ class Run:
             text = _SPACE.sub(" ", text)
             if self._tail.isspace() and text[:1] == " ":
                 text = text[1:]
+            if self._gap and text.strip():
+                if text[:1] in _NO_SPACE_BEFORE and self._parts and self._parts[-1] != " " and self._tail == " ":
+                    self._parts[-1] = self._parts[-1][:-1]
+                    self._length -= 1
+                self._gap = False
         if text:
             self._parts.append(text)
             self._length += len(text)
             self._tail = text[-1]
+
+    def left_out(self) -> None:
+        """Something that stood here was left out: "word (hidden) ." leaves "word." behind."""
+        self._gap = True
 
     def line_break(self) -> None:
         if self._length and self._tail != "\n":

@@ -73,6 +73,7 @@ class Inline:
                 run.add(str(node))
                 continue
             if id(node) in self.skip:
+                run.left_out()
                 continue
             if node.name == "br":
                 if mark == "; ":

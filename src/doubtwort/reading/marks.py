@@ -12,10 +12,14 @@ from doubtwort.citing.identifiers import normalise_isbn
 from doubtwort.citing.urls import canonical_url, host_of
 from doubtwort.model import Citation
 from doubtwort.reading.blocks import Block, Span
+from doubtwort.reading.cuts import remarks, widened
 from doubtwort.reading.reference_lists import YEAR, Entry, Split
+from doubtwort.reading.short_notes import join_short_notes
 
 _NUMBERS = r"\d{1,3}(?:\s*[-–—,;]\s*\d{1,3}){0,30}"
-_SQUARE = re.compile(rf"\[\s*({_NUMBERS})\s*\]")
+_PAGE = r"(?:\s*:\s*|\s*,\s*(?=[pPS]))(?:(?:pp?|S)\.?\s*)?\d{1,4}(?:\s*[-–]\s*\d{1,4})?"  # "[1, p. 14]", "[2: 9]"
+_SQUARE = re.compile(rf"\[\s*({_NUMBERS})(?:{_PAGE})?\s*\]")
+_SQUARE_RANGE = re.compile(r"\[\s*(\d{1,3})\s*\]\s*[-–—]\s*\[\s*(\d{1,3})\s*\]")
 _ROUND = re.compile(rf"(?<=[\w.,;”\"'])\s*\(\s*({_NUMBERS})\s*\)(?=\s*(?:[.,;:]|$|\s))")
 _RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 _RAISED_RUN = re.compile(
@@ -35,7 +39,12 @@ _ONE_YEAR = re.compile(r"((?:1[5-9]|20)\d\d)([a-z]?)|(?<=[,\s])([a-k])(?!\w)")
 _BARE = re.compile(r"\[?\s*(?:\d{1,3}|[a-z]|[*†‡§]{1,3})\s*\]?")
 _ARCHIVED = frozenset({"archived", "archive", "archived copy", "archived version", "archived page", "web archive"})
 _PICTURE = re.compile(r"\.(?:jpe?g|png|gif|svg|webp|bmp|tiff?|ico)(?:$|[?#])|/File:", re.IGNORECASE)
-_IBID = re.compile(r"^\W*(?:ibid(?:em)?|ebd|ebenda|idem)\b", re.IGNORECASE)
+_IN_WORDS = re.compile(
+    r"[\[(]?\s*(?:lower|upper)-(?:alpha|roman|latin|greek)\s*\d{1,3}\s*[\])]?|[\[(]?\s*(?:note|notes|anm|anmerkung|fn|nb|"
+    r"remark)\.?\s*(?:\d{1,3}|[a-z])\s*[\])]?",
+    re.IGNORECASE,
+)
+_LETTERED = re.compile(r"\[\s*([A-Za-z][\w+]{1,8}(?:\s*[,;]\s*[A-Za-z][\w+]{1,8}){0,8})\s*\]")
 
 
 def apply(parts: Split, url: str, most: int) -> dict[str, Citation]:
@@ -49,6 +58,7 @@ class _Marking:
         self.citations: dict[str, Citation] = {}
         self.key_of: dict[str, str] = {}  # id on the page -> key
         self.numbered: dict[int, list[tuple[int, str]]] = {}  # printed number -> (block index, key)
+        self.lettered: dict[str, str] = {}  # printed label "Ald98" -> key
         self.by_author: dict[tuple[str, str], list[str]] = {}  # (first surname, year with letter) -> keys
         self.links: dict[str, str] = {}  # address -> key
         self.own = canonical_url(url) if url else ""
@@ -59,7 +69,7 @@ class _Marking:
         keys = [f"ref-{at}" for at in range(1, len(entries) + 1)]
         for key, entry in zip(keys, entries, strict=True):
             self._add(key, entry)
-        self._join_short_notes(list(zip(keys, entries, strict=True)))
+        join_short_notes(list(zip(keys, entries, strict=True)), self.citations, self.key_of, self._author_years)
         markers: dict[int, list[tuple[Span, str]]] = {}
         for marker in self.parts.markers:
             markers.setdefault(marker.block, []).append((marker.span, self.key_of.get(marker.target, "")))
@@ -98,6 +108,8 @@ class _Marking:
             return
         if entry.number is not None:
             self.numbered.setdefault(entry.number, []).append((entry.at, key))
+        elif len(entry.label) > 2 and entry.label[0].isalpha():
+            self.lettered.setdefault(entry.label, key)
         self._index(key, entry.text)
 
     def _looks_up(self, address: str) -> bool:
@@ -114,37 +126,6 @@ class _Marking:
         for year in names:
             self.by_author.setdefault((author, year), []).append(key)
 
-    def _join_short_notes(self, pairs: list[tuple[str, Entry]]) -> None:
-        """A note "Alder 1998, p. 14" leads where the full entry leads, "ibid." where the note before it does."""
-        before = ""
-        for key, entry in pairs:
-            own = self.citations[key]
-            if own.urls or own.doi or own.isbn:
-                before = key
-                continue
-            full = next((self.key_of[name] for name in entry.inner if self.key_of.get(name, key) != key), "")
-            if not full and _IBID.match(entry.text):
-                full = before
-            if not full and len(entry.text) < 160:
-                full = next(
-                    (each for _, _, found in self._author_years(entry.text) for each in found if each != key), ""
-                )
-                if full and len(self.citations[full].text) <= len(own.text):
-                    full = ""
-            if full:
-                other = self.citations[full]
-                self.citations[key] = replace(
-                    own,
-                    urls=other.urls,
-                    doi=other.doi,
-                    isbn=other.isbn,
-                    archived_url=other.archived_url,
-                    title=other.title or own.title,
-                    authors=other.authors or own.authors,
-                    year=other.year or own.year,
-                )
-            before = key
-
     # ------------------------------------------------------------------ one block
 
     def _mark(
@@ -153,6 +134,9 @@ class _Marking:
         marks: list[Span] = []
         cuts: list[tuple[int, int]] = []
         done = _Covered(len(block.text))
+        for start, end in remarks(block.text):
+            done.add(start, end)
+            cuts.append((start, end))
         raised = _Covered(len(block.text))
         for span in block.spans:
             if span.kind == "sup":
@@ -175,6 +159,13 @@ class _Marking:
                     done.add(start, end)
                     cuts.append((start, end))
                     marks += [Span("mark", start, start, key) for key in found]
+        if self.lettered and "[" in block.text:
+            for match in _LETTERED.finditer(block.text):
+                named = [self.lettered.get(each.strip(), "") for each in re.split(r"[,;]", match[1])]
+                if all(named) and not done.touches(*match.span()):
+                    done.add(*match.span())
+                    cuts.append(match.span())
+                    marks += [Span("mark", match.start(), match.start(), key) for key in named]
         if self.by_author and YEAR.search(block.text):
             for start, end, keys in self._author_years(block.text):
                 if not done.touches(start, end):
@@ -192,7 +183,7 @@ class _Marking:
             if not done.touches(start, end) and (key := self._link(address, block.text[start:end], footnoted)):
                 marks.append(Span("mark", start, end, key))
         block.spans = marks
-        block.cut(cuts)
+        block.cut(widened(block.text, cuts))
 
     def _is_marker(self, block: Block, span: Span, raised: _Covered) -> bool:
         """A number in brackets or raised that links straight to another page."""
@@ -221,7 +212,7 @@ class _Marking:
             if span is None:
                 break
             words = block.covered(span)
-            if YEAR.search(words) or len(re.sub(r"[\W\d_]", "", words)) > 6:
+            if YEAR.search(words) or (len(re.sub(r"[\W\d_]", "", words)) > 6 and not _IN_WORDS.fullmatch(words)):
                 yield span.start, span.end, [key] if key else [], True
             else:
                 group.append((span, key))
@@ -251,6 +242,8 @@ class _Marking:
     def _unlinked(self, block: Block, round_numbers: bool) -> Iterator[tuple[int, int, list[int]]]:
         text = block.text
         if "[" in text:
+            for match in _SQUARE_RANGE.finditer(text):
+                yield match.start(), match.end(), _expand(f"{match[1]}-{match[2]}")
             for match in _SQUARE.finditer(text):
                 yield match.start(), match.end(), _expand(match[1])
         for span in block.spans:

@@ -49,7 +49,7 @@ def _passages(blocks: Iterable[Block], title: str, most: int) -> Iterator[Passag
             if made >= most:
                 return
             made += 1
-            found = sorted({(span[0], span[1], span[2]) for span in spans})
+            found = sorted(dict.fromkeys(spans), key=lambda span: (span[0], span[1]))  # at one place in their order
             yield Passage(
                 text, block.kind, headings, start, block.page, tuple(CitationMark(s, e, key) for s, e, key in found)
             )

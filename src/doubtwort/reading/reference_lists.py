@@ -22,7 +22,7 @@ from doubtwort.reading.words import (
 
 _LIST_HEADINGS = REFERENCE_HEADINGS | NOTE_HEADINGS | FURTHER_HEADINGS | RELATED_HEADINGS
 _LABEL = re.compile(
-    r"^[\s↑^⇑•]*(?:\[\s*(?P<a>\w{1,5})\s*\]|\(\s*(?P<b>\w{1,3})\s*\)|(?P<c>\d{1,3})\s*[.):;](?!\d)|(?P<d>[*†‡§¶]{1,3})"
+    r"^[\s↑^⇑•]*(?:\[\s*(?P<a>\w{1,5}|[A-Za-z][\w+]{2,8})\s*\]|\(\s*(?P<b>\w{1,3})\s*\)|(?P<c>\d{1,3})\s*[.):;](?!\d)|(?P<d>[*†‡§¶]{1,3})"
     r"|(?P<e>\d{1,3})(?=\s+[“\"A-ZÀ-Ž]))[\s:.;↑^]*"
 )
 _BACK = re.compile(
@@ -49,7 +49,8 @@ _MOST_IN_ONE_BLOCK = 2_000  # notes set in one paragraph; what follows belongs t
 @dataclass(slots=True)
 class Entry:
     """One entry: its text without labels and back-links, the addresses that it links to, the ids that lead to it.
-    ``at`` is the index of its first block. ``inner`` are ids on the page that the entry itself links to."""
+    ``at`` is the index of its first block. ``inner`` are ids on the page that the entry itself links to. ``label`` is
+    what is printed before it: "3", "Ald98"."""
 
     text: str
     at: int
@@ -58,6 +59,7 @@ class Entry:
     inner: list[str] = field(default_factory=list)
     number: int | None = None
     further: bool = False
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,7 @@ class Split:
 
 def split(blocks: list[Block]) -> Split:
     """Parts text from entries of reference lists."""
+    blocks = [piece for block in blocks for piece in _lines(block)]
     places: dict[str, tuple[int, int]] = {}
     for at, block in enumerate(blocks):
         for offset, name in block.anchors:
@@ -121,6 +124,38 @@ def split(blocks: list[Block]) -> Split:
     commentary = {name for at in notes for _, name in blocks[at].anchors}
     kept = [marker for marker in markers if marker.target in known or marker.target in commentary]
     return Split(left, entries, kept)
+
+
+def _lines(block: Block) -> list[Block]:
+    """A list set as one paragraph with line breaks, parted; a block whose lines are merely wrapped stays whole."""
+    zone = block.zone or _zone(block)
+    if zone not in ("references", "notes", "further") or block.level or "\n" not in block.text:
+        return [block]
+    starts = [0, *(match.end() for match in re.finditer("\n", block.text))]
+    lines = [block.text[start:end] for start, end in pairwise([*starts, len(block.text)])]
+    labels = [_LABEL.match(line) for line in lines]
+    numbers = [label and next((v for v in label.groupdict().values() if v), "") for label in labels]
+    first = next((int(each) for each in numbers[:1] if each and each.isdigit()), None)
+    if first is not None and any(number == str(first + 1) for number in numbers):
+        begins, wanted = [], first
+        for start, number in zip(starts, numbers, strict=True):
+            if number == str(wanted):
+                begins.append(start)
+                wanted += 1
+    elif block.page is None and all(
+        _SHORT.match(line) or (_AUTHOR.match(line) and YEAR.search(line)) for line in lines
+    ):
+        begins = starts
+    else:
+        return [block]
+    ends = [*begins[1:], len(block.text)]
+    return [_stripped(block.part(start, end)) for start, end in zip(begins, ends, strict=True)]
+
+
+def _stripped(block: Block) -> Block:
+    block.text = block.text.rstrip()
+    block.number = None
+    return block
 
 
 def norm(heading: str) -> str:
@@ -284,6 +319,7 @@ def _take(
             entry.number = part.number
         copy = part.part(0, len(part.text))
         label = _clean(copy, places, at)
+        entry.label = entry.label or label
         if entry.number is None and label.isdigit():
             entry.number = int(label)
         texts.append(copy.text)

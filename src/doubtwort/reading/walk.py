@@ -72,7 +72,9 @@ class Walker(Inline):
                 node()
             elif event == "out":
                 self._leave(node)
-            elif id(node) not in self.skip and self._enter(node):
+            elif id(node) in self.skip:
+                self._run.left_out()
+            elif self._enter(node):
                 stack.append(("out", node))
                 if node.name == "table":
                     stack.extend(reversed(table_events(self, node)))
