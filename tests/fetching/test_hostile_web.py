@@ -93,6 +93,18 @@ def test_memory_is_bounded(tmp_path):
         assert peak - idle < 100  # MB; the limit of the body is 20
 
 
+def test_a_way_over_many_hosts_with_slow_robots_ends():
+    """Each robots.txt has time of its own, but not without end: ten hosts of 0.25 s each are cut at twice 0.6 s."""
+    with LoopbackWeb() as web:
+        for number in range(10):
+            host = f"http://h{number}.example"
+            web.handle(f"{host}/robots.txt", lambda exchange: (time.sleep(0.25), exchange.answer(404)))
+            web.redirect(f"{host}/", f"http://h{number + 1}.example/")
+        with fetching(local(proxies=web.proxies, connect_timeout=0.5, read_timeout=0.5, total_timeout=0.6)) as fetcher:
+            assert why(fetcher.fetch("http://h0.example/")) == ("timeout", "no whole answer in time")
+        assert len({each.target.split("/")[2] for each in web.seen}) < 8
+
+
 # --------------------------------------------------------------------------- a page that changes
 
 

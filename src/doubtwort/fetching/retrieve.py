@@ -169,7 +169,9 @@ class WebFetcher:
         if parts.path != "/robots.txt":  # which is always allowed, RFC 9309 §2.2.2
             asked_at = time.monotonic()
             robots = self._one.do(("robots", origin), lambda: self._robots.rules(origin))
-            budget.deadline += time.monotonic() - asked_at  # which has a budget of its own
+            # Which has a budget of its own; but a way over many hosts with slow ones ends all the same.
+            spent = min(time.monotonic() - asked_at, budget.grace)
+            budget.deadline, budget.grace = budget.deadline + spent, budget.grace - spent
             refusal = robots.refusal(url)
             if refusal:
                 return Failure(refusal.reason, refusal.detail)
@@ -225,7 +227,7 @@ class WebFetcher:
 
     def _budget(self, most_bytes: int, truncate: bool = False) -> Budget:
         deadline = time.monotonic() + self._settings.total_timeout
-        return Budget(deadline, most_bytes, self._settings.read_timeout, truncate)
+        return Budget(deadline, most_bytes, self._settings.read_timeout, truncate, self._settings.total_timeout)
 
     def _turn(self, url: str) -> AbstractContextManager[float]:
         return self._pauses.turn(host_of(url))

@@ -40,12 +40,14 @@ class UnknownCoding(Exception):
 @dataclass(slots=True)
 class Budget:
     """What one request may cost. ``deadline`` is in seconds of ``time.monotonic``. ``truncate``: cut the body at
-    ``most_bytes`` instead of refusing it. ``peer`` is the IP address that was connected to, "" on a kept connection."""
+    ``most_bytes`` instead of refusing it. ``grace``: seconds by which asking for robots.txt on the way may put the
+    deadline off. ``peer`` is the IP address that was connected to, "" on a kept connection."""
 
     deadline: float
     most_bytes: int
     read_timeout: float
     truncate: bool = False
+    grace: float = 0.0
     check_addresses: bool = True
     wire_bytes: int = 0
     peer: str = ""
