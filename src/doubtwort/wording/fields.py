@@ -21,10 +21,11 @@ from doubtwort.wording.patterns import telling_words
 from doubtwort.wording.rules import Role, Rule
 
 ASKS: Final = ("edible", "quality", "edible-parts", "edible-uses", "toxic", "toxic-parts", "toxic-animals", "hazards")
-VALUES: Final = ("no", "none-known", "yes", "poor", "unknown", "degree", "suspected")
+VALUES: Final = ("no", "none-known", "yes", "poor", "unknown", "degree", "suspected", "number")
 _LONGEST_LABEL: Final = 40
 _LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s)\s*")
 _NO_MARKS = str.maketrans("", "", "?()/")
+_NUMBER = re.compile(r"(\d(?:\.\d)?)(?:\s?(?:/|of|out of)\s?\d{1,2})?(?: stars?)?")
 _HEAD = re.compile(r"[^.,;:(\[]*")
 _GLUED = re.compile(r"(?<![\w-])([A-Z][a-z]+(?: [a-z]+)?):\s")
 _SEGMENT = re.compile(r"(?:;|\s\||\.)\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
@@ -33,6 +34,9 @@ _SEGMENT = re.compile(r"(?:;|\s\||\.)\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
 ANSWERS: Final[dict[tuple[str, str], tuple[Wording, Certainty]]] = {
     ("edible", "no"): (Wording.INEDIBLE, Certainty.STATED),
     ("edible", "none-known"): (Wording.INEDIBLE, Certainty.HEDGED),
+    ("edible", "number"): (Wording.EDIBLE, Certainty.STATED),
+    ("quality", "number"): (Wording.EDIBLE, Certainty.STATED),
+    ("toxic", "number"): (Wording.TOXIC, Certainty.STATED),
     ("edible", "yes"): (Wording.EDIBLE, Certainty.STATED),
     ("edible", "poor"): (Wording.UNPALATABLE, Certainty.STATED),
     ("edible", "suspected"): (Wording.TOXIC, Certainty.HEDGED),
@@ -144,6 +148,9 @@ def kind_of(value: str) -> str:
     head = (match.group() if match else "").strip()
     if head in values:
         return values[head]
+    number = _NUMBER.fullmatch(whole)
+    if number is not None:
+        return "no" if float(number.group(1)) == 0 else "number"
     words = head.split()
     for count in range(min(longest, len(words)), 1, -1):
         if " ".join(words[:count]) in values:

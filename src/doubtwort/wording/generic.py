@@ -100,6 +100,9 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
     words, target = sentence.tokens.words, draft.cue
     if draft.cue.rule.kind or target.last >= len(words):
         return False
+    behind = words[target.last : target.last + 5]
+    if "of" in behind and any(word in _RELATIVES for word in behind[behind.index("of") :]):
+        return True  # "the poisonous nature of its relatives"
     noun = next((at for at in range(target.last, min(target.last + 4, len(words))) if words[at] in _GENERIC), -1)
     if noun < 0 and target.last < len(words) and sentence.text[sentence.tokens.starts[target.last]].isupper():
         noun = target.last  # an unlisted name with a capital: "those of the toxic Spreading Dogbane"

@@ -44,7 +44,10 @@ def _apply(draft: Draft, found: list[Cue]) -> None:
     rule = draft.cue.rule
     negations = [cue for cue in found if cue.rule.role in (Role.NEGATE, Role.NEGATE_HEDGED)]
     detoxifier = next((cue for cue in found if cue.rule.role is Role.DETOXIFY), None)
-    if detoxifier is not None and any(cue.last <= detoxifier.first for cue in negations):
+    forward = detoxifier is not None and detoxifier.last <= draft.cue.first
+    if detoxifier is not None and any(
+        cue.last <= detoxifier.first and (forward or cue.first >= draft.cue.last) for cue in negations
+    ):
         # "boiling does not destroy the poison": the negation is of the destroying.
         found = [cue for cue in found if cue not in negations and cue is not detoxifier]
         negations = []

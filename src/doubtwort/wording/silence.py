@@ -74,6 +74,8 @@ def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool
     first = sentence.structure.first[draft.clause]
     if _is_subordinate(sentence, draft):
         return True
+    if draft.negated:
+        return False
     if any(
         other.cue.rule.id in _OUTCOMES
         and other.clause == draft.clause
@@ -108,7 +110,9 @@ def _is_subordinate(sentence: Sentence, draft: Draft) -> bool:
     return any(
         words[index] in _SUBORDINATES
         and not (index and words[index - 1] in FINITE)
+        and index not in reduced
         and index + 1 not in reduced
+        and sum(word in FINITE for word in words[index:at]) < 2
         and words[index + 1].removesuffix("ly") == words[index + 1]
         for index in range(since, at)
     )
