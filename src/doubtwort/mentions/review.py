@@ -10,6 +10,9 @@ from doubtwort.model import About
 from doubtwort.taxa.lexicon import singulars
 
 # "Black berries" are berries that are black; "blackberries" are another plant's.
+_KINDS = frozenset(
+    "cactus tree bush shrub plant vine fern mushroom fungus grass palm flower herb weed trees plants".split()
+)
 _COLOURED = frozenset({"black berry", "black berries", "blue berry", "blue berries", "red berry", "red berries"})
 
 
@@ -25,10 +28,23 @@ def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention
         lower = mention.name.lower()
         if lower in _COLOURED:
             continue
-        if tails and mention.whose is About.OTHER and _ends_own_name(lower, tails):
+        if mention.whose is About.OTHER and _is_own_with_kind(lower, finder):
+            mention = replace(mention, whose=About.TAXON, rule="common name with its kind")
+        elif tails and mention.whose is About.OTHER and _ends_own_name(lower, tails):
             mention = replace(mention, whose=About.GENUS, rule="end of the common name")
         reviewed.append(mention)
     return reviewed
+
+
+def _is_own_with_kind(name: str, finder: Finder) -> bool:
+    """ "Prickly pear cactus" where the taxon is the prickly pear."""
+    first, _, kind = name.rpartition(" ")
+    return kind in _KINDS and first in {own.lower() for own in finder.taxon.common_names}
+
+
+def ends_own_name(name: str, finder: Finder) -> bool:
+    """Is the name a shorter end of one of the taxon's common names: "Pine" of "lodgepole pine"?"""
+    return _ends_own_name(name.lower(), _tails(finder))
 
 
 def _tails(finder: Finder) -> frozenset[str]:

@@ -10,7 +10,7 @@ from importlib.resources import files
 from doubtwort.errors import TableError
 from doubtwort.mentions.find import Finder, Mention
 from doubtwort.mentions.page import PageNames
-from doubtwort.mentions.review import names_in
+from doubtwort.mentions.review import ends_own_name, names_in
 from doubtwort.model import About, Document
 from doubtwort.text import fold
 
@@ -46,7 +46,7 @@ def page_topic(document: Document, finder: Finder, names: PageNames | None) -> T
         if passage.kind == "paragraph":
             break
     title = fold(document.title).text.strip()
-    if title.lower() == finder.taxon.genus.lower():
+    if title.lower() == finder.taxon.genus.lower() or ends_own_name(title, finder):
         return Topic(About.GENUS, title, "the page's title")
     words = title.lower().replace(",", " ").split()
     if 0 < len(words) <= 3 and not set(words) & set(_titles()["general"]) and not title.endswith((".", "?", ":", "!")):

@@ -61,7 +61,7 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
         elif role is Role.PEOPLE and _is_eater(sentence, owner, cue) and Eater.PEOPLE not in owner.eaters:
             owner.eaters.append(Eater.PEOPLE)
     _attach_parts(sentence, drafts, by_clause, excepted, inherited)
-    _share(drafts)
+    _share(sentence, drafts)
     for one, other in pairwise(drafts):
         # "Birds can eat a few, but if they eat too many, they may get sick."
         if one.eaters == [Eater.ANIMALS] and not other.eaters and other.cue.rule.id in _BEFALLS:
@@ -75,9 +75,14 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
             draft.parts = list(draft.model.parts)
 
 
-def _share(drafts: list[Draft]) -> None:
+def _share(sentence: Sentence, drafts: list[Draft]) -> None:
     """ "Eaten with impunity when cooked": the manner and what was eaten have one preparation."""
     for one, other in pairwise(drafts):
+        between = sentence.tokens.words[one.cue.last : other.cue.first]
+        if between in (["and"], ["or"], [","], []) and one.cue.rule.says is other.cue.rule.says and not one.eaters:
+            one.eaters = list(other.eaters)  # "toxic and dangerous to dogs"
+        if one.clause == other.clause and one.eaters == [Eater.ANIMALS] and other.cue.rule.id in _BEFALLS:
+            other.eaters = other.eaters or [Eater.ANIMALS]
         if other.cue.rule.id == "non-toxic-without-harm" and one.clause == other.clause and one.cue.rule.kind:
             for name in ("preparations", "stages"):
                 shared = sorted({*getattr(one, name), *getattr(other, name)})
@@ -178,6 +183,8 @@ def _is_eater(sentence: Sentence, owner: Draft, cue: Cue) -> bool:
         if cue.first < target.last:
             return True
         gap = words[target.last : cue.first]
+        if "and" in gap and any(word in FINITE for word in gap[gap.index("and") :]):
+            return False
         governed = max((at for at, word in enumerate(gap) if word in _TO), default=-1)
         if governed < 0:
             return not gap or owner.cue.rule.says is Wording.TOXIC

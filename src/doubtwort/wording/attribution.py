@@ -158,6 +158,8 @@ class _Decision:
                 return before[-1]
         for each in reversed(self._until(self.target.first)):
             following = self.words[each.last : each.last + 2]
+            if "of" in self.words[max(each.first - 3, 0) : each.first]:
+                continue  # "one of the few Xaceae that …"
             if (
                 following[:1] in (["that"], ["whose"], ["which"])
                 and self.structure.number[each.first] == self.draft.clause

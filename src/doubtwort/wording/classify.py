@@ -83,7 +83,7 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
     yield_to_others(sentence, drafts)
     drafts = with_ellipses(sentence, drafts)
     attach(sentence, drafts, inherited)
-    drafts = with_exceptions(sentence, with_detoxified(drafts))
+    drafts = with_exceptions(sentence, with_detoxified(sentence, drafts))
     silence_tastes(drafts)
     silence_questions(sentence, drafts)
     silence_for_groups(sentence, drafts)

@@ -103,18 +103,28 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
     behind = words[target.last : target.last + 5]
     if "of" in behind and any(word in _RELATIVES for word in behind[behind.index("of") :]):
         return True  # "the poisonous nature of its relatives"
-    noun = next((at for at in range(target.last, min(target.last + 4, len(words))) if words[at] in _GENERIC), -1)
-    if noun < 0 and target.last < len(words) and sentence.text[sentence.tokens.starts[target.last]].isupper():
-        noun = target.last  # an unlisted name with a capital: "those of the toxic Spreading Dogbane"
-    if noun < 0 or any(word in FINITE or word in _STOPS for word in words[target.last : noun]):
-        return False
+    if _has_relatives(words, target.first, behind):
+        return True
+    near = words[target.last : target.last + 4]
+    noun = next((at for at, word in enumerate(near) if word in _GENERIC or word in FINITE or word in _STOPS), -1)
+    capital = sentence.text[sentence.tokens.starts[target.last]].isupper()
+    plant = capital or (noun >= 0 and near[noun] in _GENERIC)
+    determined = True
     for at in range(target.first - 1, max(target.first - 7, -1), -1):
-        if words[at] in _COMPARES:
+        if words[at] in _COMPARES and plant:
             return True
-        if words[at] in ("from", "to", "with", "for", "by") and any(
-            word in _MEASURES for word in words[max(at - 5, 0) : at]
-        ):
+        measured = any(word in _MEASURES for word in words[max(at - 5, 0) : at])
+        if words[at] in ("from", "to", "with", "for", "by") and measured and (plant or determined):
             return True
         if words[at] in FINITE or words[at] in _STOPS:
             return False
+        determined = determined and words[at] in ("the", "a", "an", "some", "other", "very", "quite", "perfectly")
     return False
+
+
+def _has_relatives(words: list[str], at: int, behind: list[str]) -> bool:
+    """ "It has poisonous look-alikes", but not "it is a poisonous relative of the carrot"."""
+    noun = next((index for index, word in enumerate(behind) if word in _RELATIVES), -1)
+    if noun < 0 or any(word in FINITE or word in _STOPS for word in behind[:noun]):
+        return False
+    return not any(word in ("is", "are", "was", "were", "as") for word in words[max(at - 4, 0) : at])

@@ -21,9 +21,29 @@ def with_safely(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
     return made
 
 
-def with_detoxified(drafts: list[Draft]) -> list[Draft]:
+def _detoxified_elsewhere(sentence: Sentence, drafts: list[Draft]) -> None:
+    """ "It holds a poison, but this is removed by boiling": the clause has no assertion of its own."""
+    clauses = {draft.clause for draft in drafts}
+    for cue in sentence.cues:
+        clause = sentence.structure.number[cue.first]
+        if cue.rule.role is not Role.DETOXIFY or clause in clauses:
+            continue
+        before = [draft for draft in drafts if draft.cue.last <= cue.first and draft.wording is Wording.TOXIC]
+        treated = [
+            each.rule.value
+            for each in sentence.attributes
+            if each.rule.role is Role.PREPARATION and sentence.structure.number[each.first] == clause
+        ]
+        if before and treated:
+            before[-1].modifiers.append(cue)
+            before[-1].rules.append(cue.rule.id)
+            before[-1].preparations += treated
+
+
+def with_detoxified(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
     """ "The poison is destroyed by cooking": poisonous raw, and not poisonous once cooked."""
     made: list[Draft] = []
+    _detoxified_elsewhere(sentence, drafts)
     for draft in drafts:
         made.append(draft)
         if draft.wording is not Wording.TOXIC or not any(cue.rule.role is Role.DETOXIFY for cue in draft.modifiers):

@@ -22,6 +22,7 @@ from doubtwort.wording.fields import Field, field_at, field_draft, heading_field
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role, attribute_lexicon, telling
+from doubtwort.wording.silence import silence_generalities
 
 _ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
@@ -94,6 +95,7 @@ class PassageReader:
         if field is not None and (own := field_draft(field, sentence, drafts)) is not None:
             drafts = _with_field(sentence, own, drafts)
         attribute(sentence, drafts, mentions, self.context)
+        silence_generalities(sentence, drafts)
         if self.observe is not None:
             self.observe(sentence, drafts, mentions)
         questions = [draft for draft in drafts if draft.why_silent == "question"]

@@ -158,7 +158,7 @@ def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
         raise TableError(f"{name}.toml, rule {row['id']!r}: {error}.") from None
     if (
         row.get("kind", "") not in KINDS
-        or row.get("needs", "") not in ("", "eating")
+        or row.get("needs", "") not in ("", "eating", "predicate")
         or row.get("eater", "") not in ("", "animals")
         or row.get("alone", "") not in ("", "clause", "sentence")
     ):

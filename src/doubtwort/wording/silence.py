@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from doubtwort.model import Wording
+from doubtwort.model import About, Wording
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.grammar import word_class
@@ -24,6 +24,8 @@ _PASSIVE: Final = frozenset({"edible-cooked-passive", "edible-serve", "edible-us
 _BEFORE_EATEN: Final = word_class("before-eaten")
 _NO_SUBJECT: Final = word_class("no-subject")
 _OUTCOMES: Final = frozenset({"toxic-death", "toxic-illness", "toxic-deadly"})
+_NOT: Final = word_class("not") | {"avoid", "without", "neither", "nor"}
+_GENERIC: Final = word_class("generic")
 _CURES: Final = tuple(word_class("cures"))
 _CONDITIONS: Final = word_class("conditions")
 _BEFORE_INSTRUCTION: Final = word_class("before-instruction")
@@ -41,7 +43,9 @@ def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             other is not draft and (other.clause == draft.clause or rule.alone == "sentence") for other in drafts
         ):
             draft.silence("another statement in its clause")
-        elif rule.needs and not (
+        elif rule.needs == "predicate" and not _is_predicate(sentence, draft):
+            draft.silence("a taste of something else")
+        elif rule.needs == "eating" and not (
             any(other is not draft and other.wording in (Wording.EDIBLE, Wording.NON_TOXIC) for other in drafts)
             and _is_predicate(sentence, draft)
         ):
@@ -146,8 +150,10 @@ def _is_cure(sentence: Sentence, draft: Draft) -> bool:
 
 def _is_initial(sentence: Sentence, draft: Draft) -> bool:
     """Does the cue begin a clause, as an instruction does?"""
-    at = draft.cue.first
-    return at == 0 or sentence.tokens.words[at - 1] in _BEFORE_INSTRUCTION
+    at, words = draft.cue.first, sentence.tokens.words
+    if any(word in _NOT for word in words[max(at - 8, 0) : at]):
+        return False  # "best not to touch it or eat it"
+    return at == 0 or words[at - 1] in _BEFORE_INSTRUCTION
 
 
 def _is_predicate(sentence: Sentence, draft: Draft) -> bool:
@@ -239,3 +245,14 @@ def silence_for_groups(sentence: Sentence, drafts: list[Draft]) -> None:
         for draft in drafts:
             if draft.wording is Wording.INEDIBLE and draft.cue.rule.id.startswith("inedible-"):
                 draft.silence("a caution for some people")
+
+
+def silence_generalities(sentence: Sentence, drafts: list[Draft]) -> None:
+    """ "Many edible plants have deadly relatives": plants in general, where nothing tells of which one it is said."""
+    words = sentence.tokens.words
+    for draft in drafts:
+        if draft.cue.rule.kind or any(about is not About.UNCLEAR for about, _ in draft.subjects):
+            continue
+        following = words[draft.cue.last : draft.cue.last + 3]
+        if any(word in _GENERIC and word.endswith(("s", "fungi")) for word in following):
+            draft.silence("said of plants in general")
