@@ -125,6 +125,8 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
         return cue.rule.id == "according-to"
     if not same and not (not forward and related(structure, draft.clause, structure.number[cue.first])):
         return False
+    if reach == "near" and not forward:
+        return cue.first - target.last <= 1
     if reach in ("near", "phrase", "subject"):
         return _phrase_reaches(sentence, cue, draft, drafts)
     if not forward:

@@ -254,5 +254,5 @@ def silence_generalities(sentence: Sentence, drafts: list[Draft]) -> None:
         if draft.cue.rule.kind or any(about is not About.UNCLEAR for about, _ in draft.subjects):
             continue
         following = words[draft.cue.last : draft.cue.last + 3]
-        if any(word in _GENERIC and word.endswith(("s", "fungi")) for word in following):
+        if any(word in ("species", "fungi") or (word.endswith("s") and word[:-1] in _GENERIC) for word in following):
             draft.silence("said of plants in general")
