@@ -39,7 +39,7 @@ def report_file(claim_id: str) -> str:
     """The file name of a claim's report: its id where that is letters and digits, else a hash of it.
 
     >>> report_file("cdd002eb3e78a"), report_file("../x")
-    ('claim-cdd002eb3e78a.html', 'claim-x56cb03df98ff.html')
+    ('claim-cdd002eb3e78a.html', 'claim-xd6b96a97d14.html')
     """
     if _PLAIN_ID.fullmatch(claim_id):
         return f"claim-{claim_id}.html"
