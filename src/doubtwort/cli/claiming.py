@@ -134,7 +134,7 @@ def list_command(
     with opened(notebook) as kept:
         taxon_id = known_taxon(kept, taxon).id if taxon else None
         named = parts_from_user([part])[0] if part else ""
-        wanted = Wanted(taxon_id, rating, named, outcome, limit, after)
+        wanted = Wanted(taxon_id, rating, named, outcome, limit=limit, after=after)
         rows, in_all = kept.claims(wanted), count_claims(kept, wanted)
     if as_json:
         print_json("claims", "claims", rows, count=in_all)

@@ -6,6 +6,8 @@ import os
 import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from doubtwort.errors import NotebookError
@@ -18,6 +20,8 @@ from doubtwort.settings import Settings
 from doubtwort.text import one_line
 
 BUSY_SECONDS = 10.0
+LARGE = 50_000_000  # bytes; up to this size a file is read through at every opening
+CHECK_AFTER = timedelta(days=1)
 _HEADER = b"SQLite format 3\x00"
 
 
@@ -71,15 +75,20 @@ def open_notebook(
     migrations = shipped_migrations()
     with explained(path):
         connection = _connect(path, "rwc" if create else "rw", busy_seconds)
+        checked = False
         try:
             _prepare(connection)
             if not new:  # nothing has been written yet: what is refused stays as it was
                 version_of(connection, path, len(migrations))
-                require_sound(connection, path, thorough=False)
+                if not _lately_sound(connection, path):
+                    require_sound(connection, path, thorough=False)
+                    checked = True
             _require_writable(connection, busy_seconds)
             _journal(connection, busy_seconds)
             migrate(connection, path, migrations)
             require_tables(connection, path, migrations)
+            if checked and path.stat().st_size > LARGE:
+                _note_sound(connection, busy_seconds)
         except BaseException as error:
             connection.close()
             if isinstance(error, OSError):
@@ -134,6 +143,28 @@ def _prepare(connection: sqlite3.Connection) -> None:
     connection.execute("PRAGMA foreign_keys = ON")
     # A notebook may come from somebody else: nothing in its schema is to run functions with side effects.
     connection.execute("PRAGMA trusted_schema = OFF")
+
+
+def _lately_sound(connection: sqlite3.Connection, path: Path) -> bool:
+    """Whether a large file was found sound within a day. Reading a few hundred megabytes takes half a second, which
+    is too much for every command; SQLite still refuses whatever damage it meets on its way."""
+    if path.stat().st_size <= LARGE:
+        return False
+    since = (datetime.now(UTC) - CHECK_AFTER).isoformat()
+    try:
+        asked = "SELECT 1 FROM upkeep WHERE name = 'found-sound' AND value BETWEEN ? AND ?"
+        return connection.execute(asked, (since, datetime.now(UTC).isoformat())).fetchone() is not None
+    except sqlite3.OperationalError:
+        return False  # of an earlier schema
+
+
+def _note_sound(connection: sqlite3.Connection, busy_seconds: float) -> None:
+    """Of no weight: when another process writes just now, the next opening checks again."""
+    connection.execute("PRAGMA busy_timeout = 0")
+    with suppress(sqlite3.OperationalError):
+        values = (datetime.now(UTC).isoformat(),)
+        connection.execute("INSERT OR REPLACE INTO upkeep (name, value) VALUES ('found-sound', ?)", values)
+    connection.execute(f"PRAGMA busy_timeout = {int(busy_seconds * 1000)}")
 
 
 def _require_writable(connection: sqlite3.Connection, busy_seconds: float) -> None:

@@ -142,8 +142,7 @@ def coarsened(place: Place) -> Place:
     >>> coarsened(Place(Precision.EXACT, 51.123456, -0.98765, spot="behind the third oak")).latitude
     51.1
     """
-    finer = place.precision in (Precision.EXACT, Precision.HUNDRED_METRES, Precision.KILOMETRE)
-    return replace(_rounded(place, COARSE) if finer else place, spot="")
+    return replace(_rounded(place, COARSE), spot="")
 
 
 def places(store: Store, *, taxon: str = "", exact: bool = False, limit: int | None = None) -> tuple[KeptPlace, ...]:

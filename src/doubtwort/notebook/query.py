@@ -62,13 +62,14 @@ class AuditRow:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Which claims of the list: all, or those of a taxon's row, so rated ("" for not audited), naming a part, with a
-    source of an outcome; ``after`` so many of them."""
+    """Which claims of the list: all, or those of a taxon's row, so rated, naming a part, with a source of an outcome,
+    of an id; ``after`` so many of them."""
 
     taxon_id: int | None = None
     rating: Rating | None = None
     part: str = ""
     outcome: Outcome | None = None
+    label: str = ""
     limit: int | None = None
     after: int = 0
 
@@ -101,6 +102,14 @@ def claims(store: Store, wanted: Wanted | None = None) -> tuple[ClaimRow, ...]:
         )
 
 
+def claims_audited_by(store: Store, day: str) -> tuple[str, ...]:
+    """Ids of claims whose latest audit was finished on that day or before, or that have none; the oldest first."""
+    asked = "SELECT label FROM claim_ratings WHERE rated_at IS NULL UNION ALL SELECT * FROM ("
+    asked += "SELECT label FROM claim_ratings WHERE rated_at < ? ORDER BY rated_at)"
+    with _values(store) as db:
+        return tuple(given(row[0]) for row in db.execute(asked, (f"{day}~",)).fetchall())  # "~" lies behind "T"
+
+
 def count_claims(store: Store, wanted: Wanted | None = None) -> int:
     """How many the list holds, whatever its limit."""
     where, values = _where(wanted or Wanted())
@@ -115,6 +124,9 @@ def _where(wanted: Wanted) -> tuple[str, dict[str, Any]]:
     if wanted.taxon_id is not None:
         where.append("claim_ratings.taxon_id = :taxon_id")
         values["taxon_id"] = wanted.taxon_id
+    if wanted.label:
+        where.append("claim_ratings.label = :label")
+        values["label"] = stored(wanted.label)
     if wanted.rating is not None:
         where.append("claim_ratings.rating = :rating")
         values["rating"] = wanted.rating.value

@@ -123,9 +123,9 @@ def _statements(db: Database, expression: str, values: dict[str, Any]) -> list[H
             SELECT {columns} FROM claim_ratings
             CROSS JOIN sources ON sources.audit_id = claim_ratings.audit_id
             CROSS JOIN statements ON statements.source_id = sources.id
+            CROSS JOIN statement_search ON statement_search.rowid = statements.id
             CROSS JOIN taxa ON taxa.id = claim_ratings.taxon_id
-            WHERE {" AND ".join(where)}
-                AND statements.id IN (SELECT rowid FROM statement_search WHERE statement_search MATCH :expression)
+            WHERE {" AND ".join(where)} AND statement_search MATCH :expression
             ORDER BY statements.id DESC LIMIT :limit
         """
     else:

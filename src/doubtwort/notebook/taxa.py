@@ -61,12 +61,12 @@ def taxon_id_of(db: Database, name: str) -> int:
     """An accepted name counts before all; former names, synonyms and common names may be shared."""
     said = stored(" ".join(name.split()))
     spellings = tuple(dict.fromkeys((said, said.lower(), said.capitalize(), said.title())))
-    marks = ", ".join("? COLLATE NOCASE" for _ in spellings)
-    found = db.execute(f"SELECT id FROM taxa WHERE scientific_name IN ({marks})", spellings).fetchall()
+    marks = ", ".join("?" for _ in spellings)
+    found = db.execute(f"SELECT id FROM taxa WHERE scientific_name COLLATE NOCASE IN ({marks})", spellings).fetchall()
     if len(found) != 1:
         asked = f"""
-            SELECT taxon_id FROM former_names WHERE name IN ({marks})
-            UNION SELECT taxon_id FROM names WHERE name IN ({marks})
+            SELECT taxon_id FROM former_names WHERE name COLLATE NOCASE IN ({marks})
+            UNION SELECT taxon_id FROM names WHERE name COLLATE NOCASE IN ({marks})
         """
         found = found or db.execute(asked, spellings * 2).fetchall()
     if not found:

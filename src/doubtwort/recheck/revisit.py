@@ -14,6 +14,7 @@ from doubtwort.errors import DoubtwortError, NoClaimFound, NotInNotebook, PageUn
 from doubtwort.model import Audit, Claim, Fetched, Fetcher, NotFetched, Source, Taxon, Unreadable, Wording
 from doubtwort.notebook import Notebook, NotebookKeeper
 from doubtwort.notebook.claims_by_hand import claim_and_origin
+from doubtwort.notebook.query import Wanted, claims_audited_by
 from doubtwort.notebook.vetted import Status, entries
 from doubtwort.recheck.compare import Difference, differences
 from doubtwort.settings import Settings
@@ -62,19 +63,22 @@ class _SameClaim:
         self._keeper.finish(replace(audit, claim=replace(audit.claim, id=self._id)))
 
 
-def due_claims(notebook: Notebook, on: date | None = None, older_than: timedelta = REVIEW_AFTER) -> tuple[str, ...]:
+def due_claims(notebook: Notebook, day: date | None = None, older_than: timedelta = REVIEW_AFTER) -> tuple[str, ...]:
     """Claims to look at again: never audited, audited longer ago than ``older_than``, or under an entry of the vetted
-    list whose review date has come. In the order of the list of claims."""
-    day = on or datetime.now(UTC).date()
+    list whose review date has come."""
+    day = day or datetime.now(UTC).date()
     due = entries(notebook, due_on=day.isoformat())
     review = {each.claim: entry.review_on for entry in due for each in entry.claims}
-    oldest = (day - older_than).isoformat()
-    return tuple(
-        row.id
-        for row in notebook.claims()
+    found = dict.fromkeys(claims_audited_by(notebook, (day - older_than).isoformat()))
+    if review:
         # One that was audited since its entry's review date waits for the reader, not for another visit.
-        if row.rated_at[:10] <= oldest or row.rated_at[:10] < review.get(row.id, "")
-    )
+        found |= {
+            row.id: None
+            for claim, on in review.items()
+            for row in notebook.claims(Wanted(label=claim))
+            if row.rated_at[:10] < on
+        }
+    return tuple(found)
 
 
 def recheck_claim(
