@@ -251,7 +251,8 @@ def silence_generalities(sentence: Sentence, drafts: list[Draft]) -> None:
     """ "Many edible plants have deadly relatives": plants in general, where nothing tells of which one it is said."""
     words = sentence.tokens.words
     for draft in drafts:
-        if draft.cue.rule.kind or any(about is not About.UNCLEAR for about, _ in draft.subjects):
+        by_title = draft.why_subject == "the page's title, which names something else"
+        if draft.cue.rule.kind or not (by_title or all(about is About.UNCLEAR for about, _ in draft.subjects)):
             continue
         following = words[draft.cue.last : draft.cue.last + 3]
         if any(word in ("species", "fungi") or (word.endswith("s") and word[:-1] in _GENERIC) for word in following):
