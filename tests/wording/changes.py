@@ -29,7 +29,7 @@ UNRELATED = (
     "Visitors eat their sandwiches by the river.",
     "She may return in the spring, or she may not.",
     "According to the guide, the inn was once famous.",
-    "The dog ate a shoe and was none the worse for it.",
+    "The dog chased a horse across the yard.",
     "Do not park in front of the gate.",
     "It rained, and nobody could find the path.",
     "Is the museum open on Mondays? Nobody knows.",

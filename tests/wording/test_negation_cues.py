@@ -92,12 +92,7 @@ TERMINATION = [  # CONJ: where a negation ends
     ("though", "The leaves are not poisonous, though the roots are poisonous.", "non-toxic leaf; toxic root"),
     ("although", "The leaves are not edible, although the fruits are edible.", "edible fruit; inedible leaf"),
     ("still", "The leaves are not poisonous, still the roots are poisonous.", "non-toxic leaf; toxic root"),
-    debt(
-        "aside from",
-        "No part is poisonous aside from the seeds.",
-        "non-toxic whole plant; toxic seed",
-        why="what is excepted without a verb of its own is not read",
-    ),
+    ("aside from", "No part is poisonous aside from the seeds.", "non-toxic whole plant; toxic seed"),
     debt(
         "except",
         "All parts except the ripe fruit are poisonous.",

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from doubtwort.model import About, Eater, Wording
+from doubtwort.model import About, Eater, Taxon, Wording
 from doubtwort.reading import read_text
 from doubtwort.wording import read_document
 from wording import changes
@@ -65,7 +65,7 @@ def test_every_change_changes_texts() -> None:
 
 
 def test_the_exceptions_are_of_known_changes_and_sentences() -> None:
-    for name in CHANGES:
+    for name in (*CHANGES, "not_before_edible"):
         assert unsteady(name).keys() <= OPEN.keys()
         assert all(len(why) > 20 for why in unsteady(name).values())
     prose = [row for row in OPEN.values() if is_prose(row.text)]
@@ -89,7 +89,7 @@ def affirmed(row: Row, text: str) -> bool:
     return any(each.wording is Wording.EDIBLE and each.eater is Eater.PEOPLE for each in found)
 
 
-ONLY_EDIBLE = [row for row in OPEN.values() if only_edible(row)]
+ONLY_EDIBLE = [row for row in OPEN.values() if row.id not in unsteady("not_before_edible") and only_edible(row)]
 DENIALS = ("not edible", "not at all edible", "inedible", "nonedible", "non-edible", "non edible", "never edible")
 
 
@@ -166,6 +166,21 @@ def test_offsets_give_back_the_quote(chosen: list[Row], change: str) -> None:
         assert each.place is not None
         assert each.quote
         assert document.text[each.place.start : each.place.end] == each.quote
+
+
+@pytest.mark.parametrize(
+    "passage",
+    [
+        "It is poisonous.",
+        "“It is poisonous”",
+        debt("It is poisonous because of—", why="a dash at a passage's end is counted as one character too many"),
+    ],
+)
+def test_a_place_ends_with_its_passage(passage: str) -> None:
+    document = read_text(f"{passage}\n\nThe next.", title="Fictaria silvana")
+    (found,) = read_document(document, Taxon("Fictaria silvana")).statements
+    assert found.place is not None
+    assert document.text[found.place.start : found.place.end] == found.quote
 
 
 @steadily
