@@ -223,7 +223,8 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A page as read. ``subjects`` are names that the page gives as its own subject (structured data, metadata)."""
+    """A page as read. ``subjects`` are names that the page gives as its own subject (structured data, metadata).
+    ``work`` is what its metadata says of it as a work: DOI, ISBN, title, authors, its canonical address in ``urls``."""
 
     url: str
     title: str
@@ -231,6 +232,7 @@ class Document:
     citations: Mapping[str, Citation] = field(default_factory=dict)
     subjects: tuple[str, ...] = ()
     language: str = ""
+    work: Citation | None = None
 
     @property
     def text(self) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from doubtwort.citing.intake import GENERAL_SOURCES, claim_from, claim_id, take_in
+from doubtwort.citing.intake import FURTHER_READING, GENERAL_SOURCES, claim_from, claim_id, take_in
 from doubtwort.errors import NoClaimFound
 from doubtwort.model import (
     About,
@@ -121,7 +121,7 @@ def test_general_sources_only_where_no_sentence_has_marks() -> None:
     reading = Reading((said(document, "The leaves are edible."),), named=True)
     taken = take_in(document, reading, TAXON, Wording.EDIBLE)
     assert [each.key for each in taken.claim.citations] == ["a", "b"]
-    assert taken.notes == (GENERAL_SOURCES,)
+    assert taken.notes == (GENERAL_SOURCES, FURTHER_READING.format(count="1 work"))
     marked = page("The leaves are edible.", "It is tall.{m}", listed=("a",))
     reading = Reading((said(marked, "The leaves are edible."),), named=True)
     assert take_in(marked, reading, TAXON, Wording.EDIBLE).claim.citations == ()

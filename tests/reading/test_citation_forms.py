@@ -7,7 +7,7 @@ word the title of a work without a link. Where forms follow a standard, it is na
 from __future__ import annotations
 
 import pytest
-from reading_pages import URL, page
+from reading_pages import page
 
 from doubtwort.citing.intake import Attached
 from doubtwort.model import Citation, Document, Place, Statement, Wording
@@ -68,13 +68,15 @@ CASES: dict[str, tuple[str, dict[str, str]]] = {
         {"It is eaten.": "a", "It is dried.": "a"},
     ),
     "jump-up words of screen readers": (
-        '<p>It is eaten.<sup id="r1"><a href="#n1">[1]</a></sup><h2>Notes</h2><ol><li id="n1"><span class="mw-backlink">'
+        '<p>It is eaten.<sup id="r1"><a href="#n1">[1]</a></sup><h2>Notes</h2><ol><li id="n1"><span '
+        'class="mw-backlink">'
         f'<b><a href="#r1" aria-label="Jump up">^</a></b></span> {entry("a")}</ol>',
         {"It is eaten.": "a"},
     ),
     "named groups of notes": (
         '<p>It is eaten.<sup><a href="#n1">[1]</a></sup><sup><a href="#note-x">[note 1]</a></sup> It is dried.<sup><a '
-        f'href="#note-y">[lower-alpha 2]</a></sup><h2>Notes</h2><ol><li id="note-x">See {entry("b")}</li><li id="note-y">'
+        f'href="#note-y">[lower-alpha 2]</a></sup><h2>Notes</h2><ol><li id="note-x">See {entry("b")}</li><li '
+        f'id="note-y">'
         f"{entry('c')}</ol><h2>References</h2><ol>{notes('a')}</ol>",
         {"It is eaten.": "a b", "It is dried.": "c"},
     ),
@@ -108,7 +110,10 @@ CASES: dict[str, tuple[str, dict[str, str]]] = {
         {"It is eaten.": "a", "It is dried.": ""},
     ),
     "an editor's remark is no citation": (
-        '<p>It is eaten.<sup>[<a href="/wiki/help">citation needed</a>]</sup> It is dried' + ref(1) + " too. Fried." + OL,
+        '<p>It is eaten.<sup>[<a href="/wiki/help">citation needed</a>]</sup> It is dried'
+        + ref(1)
+        + " too. Fried."
+        + OL,
         {"It is eaten.": "", "It is dried too.": "a"},
     ),
     "a remark beside a mark": (
@@ -174,8 +179,7 @@ CASES: dict[str, tuple[str, dict[str, str]]] = {
         {"It is eaten.": "a", "It is dried.": ""},
     ),
     "linked to its entry": (
-        '<p>It is eaten (<a href="#x1">Alder 1998</a>). Dried.<h2>References</h2><ul>'
-        f'<li id="x1">{entry("a")}</ul>',
+        f'<p>It is eaten (<a href="#x1">Alder 1998</a>). Dried.<h2>References</h2><ul><li id="x1">{entry("a")}</ul>',
         {"It is eaten (Alder 1998).": "a", "Dried.": ""},
     ),
     "no entry of that name": (f"<p>It is eaten (Zelkova 1998).{BIB}", {"It is eaten (Zelkova 1998).": ""}),
@@ -293,7 +297,7 @@ CASES: dict[str, tuple[str, dict[str, str]]] = {
 
 
 def cited(citation: Citation) -> str:
-    """"a" for http://a.example/, else the identifier's kind or the title."""
+    """ "a" for http://a.example/, else the identifier's kind or the title."""
     letters = [url[7] for url in citation.urls if url[8:] == ".example/"]
     if letters:
         return " ".join(letters)

@@ -25,7 +25,8 @@ _HYPHEN_BREAK = re.compile(
     r"((?:https?://|www\.|10\.\d{4,9}/)\S*?)(-|\u2010|\ufffe|\u00ad)[ \t]*(?:\r?\n[ \t]*|(?<=\ufffe))(?=[\w/])"
 )
 _MARK_BREAK = re.compile(
-    r"((?:https?://|www\.|10\.\d{4,9}/)\S*(?:[/_?=&%#~]|\.(?=\s+[a-z])))[ \t]*\r?\n[ \t]*(?=[a-z0-9/?=&%#-])"
+    r"((?:https?://|www\.|10\.\d{4,9}/)\S*(?:[/_?=&%#~]|\.(?=\s+[a-z]))|10\.\d{4,9}/)"
+    r"[ \t]*\r?\n[ \t]*(?=[a-z0-9/?=&%#-])"
 )
 _NEXT_MARK_BREAK = re.compile(r"((?:https?://|www\.|10\.\d{4,9}/)\S*)[ \t]*\r?\n[ \t]*(?=[/?=&%#._][\w/])")
 # Or anywhere, when what begins the next line can only be part of an address.

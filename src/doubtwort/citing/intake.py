@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from doubtwort.citing.urls import canonical_url
+from doubtwort.citing.urls import canonical_url, host_of
 from doubtwort.errors import NoClaimFound
 from doubtwort.model import (
     About,
@@ -30,6 +30,9 @@ from doubtwort.text import one_line
 GENERAL_SOURCES: Final = (
     "No sentence of the claim's page has a citation mark; the sources that the page lists in general "
     "were taken as the claim's sources."
+)
+FURTHER_READING: Final = (
+    "The claim's page lists {count} as further reading. Such a list cites nothing in particular and was not followed."
 )
 _ROWS: Final = ("table-row", "definition")
 # The text of a mark that stands for a reference, "[1]", "(2, 3)", "12", "†"; other marked text is a link in a sentence.
@@ -110,6 +113,13 @@ def take_in(
     if not keys and not any(passage.marks for passage in document.passages):
         keys = tuple(key for key, citation in document.citations.items() if not citation.further_reading)
         notes = (GENERAL_SOURCES,) if keys else ()
+    here = host_of(document.url)
+    further = sum(
+        citation.further_reading and not (citation.urls and host_of(citation.urls[0]) == here)
+        for citation in document.citations.values()
+    )
+    if further:
+        notes += (FURTHER_READING.format(count="1 work" if further == 1 else f"{further} works"),)
     claimed_parts, claimed_preparations = parts or statement.parts, preparations or statement.preparations
     claim = Claim(
         id=claim_id(document.url, taxon, wording, claimed_parts, claimed_preparations),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from urllib.parse import unquote
 
 from bs4 import BeautifulSoup, Tag
@@ -12,6 +13,7 @@ from doubtwort.model import Document
 from doubtwort.reading.blocks import Block
 from doubtwort.reading.boilerplate import passed_over, same_page, weigh
 from doubtwort.reading.metadata import base_address, language, page_title, subjects
+from doubtwort.reading.own_record import own_record
 from doubtwort.reading.passages import assemble
 from doubtwort.reading.plain import blocks_of
 from doubtwort.reading.tree import parse, short_text
@@ -28,7 +30,9 @@ def read_html(markup: str, url: str, most: int) -> Document:
     if not headings:
         headings = [short_text(tag) for tag in soup.find_all("h1", limit=3) if isinstance(tag, Tag)]
     title = page_title(soup, headings, url)
-    return assemble(found, url, title, most, subjects(soup), language(soup))
+    record = own_record(soup, _resolver(soup, url))
+    document = assemble(found, url, title, most, subjects(soup), language(soup), record.listed)
+    return replace(document, work=record.work)
 
 
 def blocks(soup: BeautifulSoup, url: str, most: int) -> list[Block]:

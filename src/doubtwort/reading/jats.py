@@ -51,10 +51,32 @@ def to_html(text: str) -> str:
             element.text = " ".join("".join(title.itertext()).split())
             if tag == "title":
                 page.insert(0, parent)
+    _record(root, page)
     for part in root:
         if isinstance(part.tag, str) and _name(part) in ("front", "body", "back", "floats-group"):
             _convert(part, body)
     return str(etree.tostring(page, encoding="unicode", method="html"))
+
+
+def _record(root: Any, page: Any) -> None:
+    """What <article-meta> says of the article as a work, as meta elements."""
+    about = next((each for each in root.iter() if isinstance(each.tag, str) and _name(each) == "article-meta"), None)
+    if about is None:
+        return
+    head = page.find("head")
+    head = etree.SubElement(page, "head") if head is None else head
+    for each in about.iter():
+        if not isinstance(each.tag, str):
+            continue
+        name, text = _name(each), " ".join("".join(each.itertext()).split())
+        if name == "article-id" and each.get("pub-id-type") == "doi":
+            etree.SubElement(head, "meta", name="citation_doi", content=text)
+        elif name == "surname" and _name(each.getparent().getparent()) == "contrib":
+            etree.SubElement(head, "meta", name="citation_author", content=text)
+        elif name == "year" and _name(each.getparent()) == "pub-date":
+            etree.SubElement(head, "meta", name="citation_year", content=text)
+        elif name == "article-title" and _name(each.getparent()) == "title-group":
+            etree.SubElement(head, "meta", name="citation_title", content=text)
 
 
 def _decoded_entities(text: str) -> str:

@@ -33,6 +33,9 @@ _SURNAME = (
 _NAMES = (
     rf"{_SURNAME}(?:\s*,\s*{_SURNAME}){{0,5}}(?:,?\s*(?:&|and|und|et)\s+{_SURNAME})?(?:,?\s+et\s+al\.?|\s+and others)?"
 )
+_PAGE_BEHIND = re.compile(
+    r"[)\]]?\s*(?::|,\s*(?=[pPS]))\s*(?:(?:pp?|S)\.?\s*)?(\d{1,4}(?:\s*[-–]\s*\d{1,4})?)(?=\s*[)\];,.])"
+)
 _YEARS = r"(?:1[5-9]|20)\d\d[a-z]?(?:\s*,\s*(?:(?:1[5-9]|20)\d\d[a-z]?|[a-k](?!\w|\.\s*\d)))*"
 _AUTHOR_YEAR = re.compile(rf"(?P<names>{_NAMES})(?:[’']s)?,?\s*[(\[]?\s*(?P<years>{_YEARS})")
 _ONE_YEAR = re.compile(r"((?:1[5-9]|20)\d\d)([a-z]?)|(?<=[,\s])([a-k])(?!\w)")
@@ -170,6 +173,8 @@ class _Marking:
             for start, end, keys in self._author_years(block.text):
                 if not done.touches(start, end):
                     done.add(start, end)
+                    pages = _PAGE_BEHIND.match(block.text, end)
+                    keys = [self._with_pages(key, pages[1]) for key in keys] if pages else keys
                     marks += [Span("mark", start, end, key) for key in keys]
         for span in block.spans:
             if span.kind == "link" and not done.touches(span.start, span.end):
@@ -294,6 +299,14 @@ class _Marking:
                 keys += self._by_author(surnames, year + letter) or self._by_author(surnames, year)
             if keys:
                 yield match.start(), match.end(), list(dict.fromkeys(keys))
+
+    def _with_pages(self, key: str, pages: str) -> str:
+        """Key of the same work with the page that is cited of it: "Alder 1998, p. 14"."""
+        pages = re.sub(r"\s", "", pages)
+        paged = f"{key}:{pages}"
+        if paged not in self.citations and len(self.citations) < 2 * self.most:
+            self.citations[paged] = replace(self.citations[key], key=paged, pages=pages)
+        return paged if paged in self.citations else key
 
     def _by_author(self, surnames: list[str], year: str) -> list[str]:
         for at, first in enumerate(surnames[:2]):

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 
 from doubtwort.model import Citation, CitationMark, Document, Passage
 from doubtwort.reading import marks
 from doubtwort.reading.blocks import Block
-from doubtwort.reading.reference_lists import norm, split
+from doubtwort.reading.own_record import Listed
+from doubtwort.reading.reference_lists import Entry, Split, norm, split
 
 _LONGEST = 20_000  # characters of one passage; no paragraph is longer, and what works on sentences stays quick
 _EMPTY_ROW = re.compile(r"[^:;]{1,80}:\s*[;,.\s]*")
@@ -21,13 +23,42 @@ def assemble(
     most: int,
     subjects: tuple[str, ...] = (),
     language: str = "",
+    listed: tuple[Listed, ...] = (),
 ) -> Document:
-    """A document of at most ``most`` passages and as many citations. The page's title is left out of heading paths."""
+    """A document of at most ``most`` passages and as many citations. The page's title is left out of heading paths.
+    ``listed`` are works that the page cites by its metadata: those that it prints as well gain their addresses."""
     parts = split(blocks)
+    if listed:
+        _add_listed(parts, listed, len(blocks))
     citations = marks.apply(parts, url, most)
     left = [block for block in parts.blocks.values() if not _says_nothing(block)]
     passages = tuple(_passages(left, norm_title(title), most))
     return Document(url, title, passages, _used(citations, passages), subjects, language)
+
+
+def _add_listed(parts: Split, listed: tuple[Listed, ...], at: int) -> None:
+    """Adds works of the metadata to the entries; one that an entry prints already gives it its addresses instead."""
+    starts: list[int] = []
+    flat: list[str] = []
+    length = 0
+    for entry in parts.entries:
+        starts.append(length)
+        said = _flat(f"{entry.text} {' '.join(url for url, _ in entry.links)}"[:4_000])
+        flat.append(said)
+        length += len(said) + 1
+    printed = "\n".join(flat)
+    for work in listed:
+        names = [_flat(url.partition("://")[2]) for url in work.urls]
+        names += [_flat(work.title)] if len(work.title) > 15 else []
+        found = next((place for name in names if name and (place := printed.find(name)) >= 0), -1)
+        if found < 0:
+            parts.entries.append(Entry(work.text, at, links=[(url, "") for url in work.urls]))
+        elif not (entry := parts.entries[bisect_right(starts, found) - 1]).links:
+            entry.links += [(url, "") for url in work.urls]
+
+
+def _flat(text: str) -> str:
+    return re.sub(r"[\W_]+", " ", text.lower()).strip()
 
 
 def norm_title(title: str) -> str:
