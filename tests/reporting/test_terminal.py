@@ -6,6 +6,7 @@ import io
 from dataclasses import replace
 
 import pytest
+from large_audits import hostile, other_scripts
 from rich.cells import cell_len
 from rich.console import Console
 from sample_audits import ALL, CLAIM, CONTRADICTED, HARMLESS, STRETCHED, TAXON, WEAKER
@@ -177,3 +178,18 @@ def test_a_list_shows_each_claim_and_an_empty_one_says_how_to_begin():
     empty = io.StringIO()
     print_claims([], open_console(empty))
     assert "The notebook holds no claim yet." in empty.getvalue()
+
+
+def test_ten_thousand_letters_in_every_field_do_not_flood_the_terminal():
+    out = io.StringIO()
+    print_audit(view_audit(hostile()), open_console(out))
+    lines = out.getvalue().split("\n")
+    assert len(lines) < 300
+    assert max(map(cell_len, lines)) <= 80
+    assert "\x1b" not in out.getvalue()
+
+
+def test_other_scripts_keep_to_the_columns():
+    out = io.StringIO()
+    print_audit(view_audit(other_scripts()), open_console(out))
+    assert max(map(cell_len, out.getvalue().split("\n"))) <= 80

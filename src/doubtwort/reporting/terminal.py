@@ -22,6 +22,7 @@ WIDEST = 100
 _LABEL_WIDTH = 10
 _LONGEST_QUOTE = 600
 _LONGEST_TITLE = 160
+_LONGEST_TEXT = 1_000
 _MOST_QUOTES = 6
 _MOST_DANGERS = 12
 _DEEPEST = 8
@@ -169,7 +170,7 @@ def _section(label: str, parts: Sequence[RenderableType], style: str = "bold") -
     return grid
 
 
-def _text(said: str, style: str = "", most: int = 0) -> Text:
+def _text(said: str, style: str = "", most: int = _LONGEST_TEXT) -> Text:
     return Text(one_line(said, most), style, overflow="fold")
 
 
@@ -200,7 +201,7 @@ def _title(said: str, style: str = "bold") -> Text:
 def _dangers(dangers: tuple[Danger, ...]) -> list[RenderableType]:
     parts: list[RenderableType] = []
     for each in dangers[:_MOST_DANGERS]:
-        parts.append(Text(f"! {one_line(each.text)}", "bold red", overflow="fold"))
+        parts.append(Text(f"! {one_line(each.text, _LONGEST_TEXT)}", "bold red", overflow="fold"))
         if each.quote is not None:
             below = [_quoted(each.quote.text), _title(f"— {each.source_title}", "")]
             if each.quote.place:
@@ -235,7 +236,7 @@ def _source(source: SourceView) -> list[RenderableType]:
 def _quote(quote: Quote) -> list[RenderableType]:
     said = Text(overflow="fold")
     said.append(quote.wording, "bold red" if quote.dangerous else "bold")
-    said.append(one_line(", ".join(["", quote.about, *quote.conditions])))
+    said.append(one_line(", ".join(["", quote.about, *quote.conditions]), _LONGEST_TITLE * 2))
     below: list[RenderableType] = [said]
     if quote.place:
         below.append(_text(f"at: {quote.place}", "dim"))
