@@ -203,7 +203,8 @@ class Session:
             again = self._settings.revalidate and no_older_than is None
             response = self._cached.get(url, allow_redirects=False, proxies=chosen, refresh=again)
             kept_since = datetime.now(UTC) - response.created_at if response.from_cache else timedelta(0)
-            if no_older_than is not None and kept_since > no_older_than:
+            unasked = again and response.from_cache and not getattr(response, "revalidated", False)
+            if unasked or (no_older_than is not None and kept_since > no_older_than):  # unasked: it has no validator
                 response = self._cached.get(url, allow_redirects=False, proxies=chosen, force_refresh=True)
         except sqlite3.Error:
             response = self._plain.get(url, allow_redirects=False, proxies=chosen)
