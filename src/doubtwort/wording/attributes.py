@@ -63,7 +63,7 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
     _attach_parts(sentence, drafts, by_clause, excepted, inherited)
     _share(sentence, drafts)
     for one, other in pairwise(drafts):
-        # "Birds can eat a few, but if they eat too many, they may get sick."
+        # "Sheep may browse it; in a hungry spring they fall ill.": the illness befalls those who ate.
         if one.eaters == [Eater.ANIMALS] and not other.eaters and other.cue.rule.id in _BEFALLS:
             lead = sentence.tokens.words[max(other.cue.first - 3, 0) : other.cue.first]
             if "they" in lead:

@@ -123,7 +123,7 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
 
 
 def _has_relatives(words: list[str], at: int, behind: list[str]) -> bool:
-    """ "It has poisonous look-alikes", but not "it is a poisonous relative of the carrot"."""
+    """ "It has poisonous look-alikes", but not "it is a poisonous relative of fictwort"."""
     noun = next((index for index, word in enumerate(behind) if word in _RELATIVES), -1)
     if noun < 0 or any(word in FINITE or word in _STOPS for word in behind[:noun]):
         return False
