@@ -123,6 +123,13 @@ def read(
     common_name: CommonNames = [],  # noqa: B006
     synonym: Synonyms = [],  # noqa: B006
     title: Annotated[str, typer.Option("--title", metavar="TITLE", help="Title of the page the text is from.")] = "",
+    explain: Annotated[
+        bool, typer.Option("--explain", help="Show each sentence with its marked words, their reach, and why.")
+    ] = False,
+    html: Annotated[
+        str | None,
+        typer.Option("--html", metavar="[FILE|-]", help="With --explain: write it as a page to this file."),
+    ] = None,
     as_json: AsJson = False,
     notebook: Annotated[
         Path | None,
@@ -130,10 +137,15 @@ def read(
     ] = None,
 ) -> None:
     """Say what a text states about people eating a taxon. Fetches nothing."""
-    from doubtwort.cli.reading import read_lines, read_one
+    from doubtwort.cli.reading import explain_one, read_lines, read_one
+    from doubtwort.errors import CallError
 
+    if html is not None and (jsonl or not explain):
+        raise CallError("--html goes with --explain and one FILE: doubtwort read FILE --explain --html OUT.html")
     if jsonl:
-        read_lines(file, taxon)
+        read_lines(file, taxon, explain=explain)
+    elif explain:
+        explain_one(file, taxon, tuple(synonym), tuple(common_name), title=title, as_json=as_json, html=html)
     else:
         read_one(file, taxon, tuple(synonym), tuple(common_name), title=title, as_json=as_json)
 

@@ -6,13 +6,17 @@ import json
 import math
 import sys
 from collections.abc import Iterator
-from typing import IO, Any
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any
 
 from doubtwort.errors import CallError, DoubtwortError
 from doubtwort.model import Reading, Taxon
 from doubtwort.reporting.machine import dumps, reading_object
 from doubtwort.settings import Settings
-from doubtwort.text import one_line
+from doubtwort.text import one_line, printable
+
+if TYPE_CHECKING:
+    from doubtwort.reporting.explain import SentenceView
 
 _CHUNK = 65_536
 
@@ -25,16 +29,16 @@ class _BadLine(Exception):
         super().__init__(said)
 
 
-def read_lines(file: str | None, taxon: str) -> None:
+def read_lines(file: str | None, taxon: str, *, explain: bool = False) -> None:
     """One answer a line, in order, each written before the next line is read. A bad line is answered with its error."""
     if file not in (None, "-"):
         raise CallError("--jsonl reads standard input; give no FILE (doubtwort read --jsonl < FILE).")
     if taxon:
         raise CallError('--jsonl takes the taxon from each line ("taxon"); leave out --taxon.')
-    answer_lines(sys.stdin.buffer, sys.stdout, Settings().max_body)
+    answer_lines(sys.stdin.buffer, sys.stdout, Settings().max_body, explain=explain)
 
 
-def answer_lines(lines: IO[bytes], out: IO[str], longest: int) -> None:
+def answer_lines(lines: IO[bytes], out: IO[str], longest: int, *, explain: bool = False) -> None:
     """``longest`` is a line's most bytes. Empty lines at the end are none; one between others is a bad line."""
     empty = 0
     for raw in _lines(lines, longest):
@@ -44,7 +48,7 @@ def answer_lines(lines: IO[bytes], out: IO[str], longest: int) -> None:
         for _ in range(empty):
             out.write(dumps({"id": None, "error": "an empty line"}) + "\n")
         empty = 0
-        out.write(dumps(_answer(raw, longest)) + "\n")
+        out.write(dumps(_answer(raw, longest, explain=explain)) + "\n")
         out.flush()
 
 
@@ -59,7 +63,7 @@ def _lines(lines: IO[bytes], longest: int) -> Iterator[bytes | None]:
         yield None
 
 
-def _answer(raw: bytes | None, longest: int) -> dict[str, Any]:
+def _answer(raw: bytes | None, longest: int, *, explain: bool) -> dict[str, Any]:
     line_id: object = None
     try:
         if raw is None:
@@ -69,7 +73,10 @@ def _answer(raw: bytes | None, longest: int) -> dict[str, Any]:
         taxon = _taxon(
             _text(row, "taxon", line_id), _names(row, "synonyms", line_id), _names(row, "common_names", line_id)
         )
-        said = _reading(_text(row, "text", line_id), _text(row, "title", line_id, required=False), taxon)
+        text, title = _text(row, "text", line_id), _text(row, "title", line_id, required=False)
+        if explain:
+            return _explained(line_id, text, title, taxon)
+        said = _reading(text, title, taxon)
     except _BadLine as error:
         return {"id": error.id, "error": str(error)}
     except DoubtwortError as error:
@@ -137,15 +144,70 @@ def _reading(text: str, title: str, taxon: Taxon) -> Reading:
     return read_document(read_text(text, title), taxon)
 
 
-def read_one(
-    file: str | None, taxon: str, synonyms: tuple[str, ...], common_names: tuple[str, ...], *, title: str, as_json: bool
-) -> None:
-    """One text from a file or standard input."""
+def _explained(text_id: object, text: str, title: str, taxon: Taxon) -> dict[str, Any]:
+    from doubtwort.reading import read_text
+    from doubtwort.reporting.explain import LONGEST_GIVEN, explained_views
+    from doubtwort.reporting.explain_machine import explained_object
+
+    return explained_object(text_id, taxon, explained_views(read_text(text, title), taxon, LONGEST_GIVEN))
+
+
+def _views(text: str, title: str, taxon: Taxon) -> Iterator[SentenceView]:
+    from doubtwort.reading import read_text
+    from doubtwort.reporting.explain import explained_views
+
+    return explained_views(read_text(text, title), taxon)
+
+
+def _called(
+    file: str | None, taxon: str, synonyms: tuple[str, ...], common_names: tuple[str, ...]
+) -> tuple[str, Taxon]:
     if file is None:
         raise CallError("Give a FILE, - for standard input, or --jsonl.")
     if not taxon:
         raise CallError('Give the taxon: --taxon "Genus species".')
-    named = _taxon(taxon, synonyms, common_names)
+    return file, _taxon(taxon, synonyms, common_names)
+
+
+def explain_one(
+    file: str | None,
+    taxon: str,
+    synonyms: tuple[str, ...],
+    common_names: tuple[str, ...],
+    *,
+    title: str,
+    as_json: bool,
+    html: str | None,
+) -> None:
+    """Why one text reads as it does: on the terminal, as JSON, or as a page in the file ``html`` ("-": printed)."""
+    if html is not None and as_json:
+        raise CallError("Give --html or --json, not both.")
+    file, named = _called(file, taxon, synonyms, common_names)
+    text = _file_text(file)
+    if as_json:
+        print(dumps(_explained(None if file == "-" else file, text, title, named)))
+    elif html is not None:
+        from doubtwort.cli.report import STANDARD_OUTPUT, write_file
+        from doubtwort.reporting.explain_html import explained_page
+
+        made = explained_page(_views(text, title, named), named, title or ("" if file == "-" else file))
+        if html == STANDARD_OUTPUT:
+            sys.stdout.buffer.write(made.encode("utf-8", "replace"))
+            return
+        write_file(Path(html), made)
+        print(printable(html), file=sys.stderr)
+    else:
+        from doubtwort.reporting.explain_terminal import print_explained
+        from doubtwort.reporting.terminal import open_console
+
+        print_explained(_views(text, title, named), named, open_console())
+
+
+def read_one(
+    file: str | None, taxon: str, synonyms: tuple[str, ...], common_names: tuple[str, ...], *, title: str, as_json: bool
+) -> None:
+    """One text from a file or standard input."""
+    file, named = _called(file, taxon, synonyms, common_names)
     said = _reading(_file_text(file), title, named)
     if as_json:
         print(dumps(reading_object(None if file == "-" else file, said.statements)))
