@@ -108,9 +108,11 @@ def claim_show(claim_id: _ClaimId, as_json: AsJson = False, notebook: NotebookFi
 @claim.command("list")
 def claim_list(
     taxon: Annotated[str, typer.Option("--taxon", metavar="NAME", help="Only of this taxon; any of its names.")] = "",
-    rating: Annotated[Rating | None, typer.Option("--rating", help="Only claims so rated.")] = None,
+    rating: Annotated[Rating | None, typer.Option("--rating", metavar="RATING", help="Only claims so rated.")] = None,
     part: Annotated[str, typer.Option("--part", metavar="PART", help="Only claims that name this part.")] = "",
-    outcome: Annotated[Outcome | None, typer.Option("--outcome", help="Only with a source of this outcome.")] = None,
+    outcome: Annotated[
+        Outcome | None, typer.Option("--outcome", metavar="OUTCOME", help="Only with a source of this outcome.")
+    ] = None,
     limit: Limit = 50,
     after: Annotated[int, typer.Option("--after", min=0, help="Leave out so many from the beginning.")] = 0,
     as_json: AsJson = False,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Sequence
 from dataclasses import asdict
@@ -144,9 +145,9 @@ def months_from_user(typed: Sequence[str]) -> tuple[int, ...]:
     """
     found: set[int] = set()
     for each in typed:
-        first, _, last = each.partition("-")
-        if not (first.isdecimal() and (last or first).isdecimal()) or len(each) > 5:
+        if not re.fullmatch(r"[0-9]{1,2}(?:-[0-9]{1,2})?", each):
             raise CallError(f"{one_line(each, 40)} is no month. Give a number from 1 to 12, or a range such as 4-6.")
+        first, _, last = each.partition("-")
         start, end = int(first), int(last or first)
         if not (1 <= start <= 12 and 1 <= end <= 12):
             raise CallError(f"{one_line(each, 40)}: a month is a number from 1 to 12.")

@@ -261,9 +261,13 @@ def place_delete(
 def find(
     text: Annotated[str, typer.Argument(metavar="TEXT", help='Words, "phrases", beginnings (leav*), -without.')],
     taxon: OfTaxon = "",
-    rating: Annotated[Rating | None, typer.Option("--rating", help="Only of claims so rated.")] = None,
+    rating: Annotated[
+        Rating | None, typer.Option("--rating", metavar="RATING", help="Only of claims so rated.")
+    ] = None,
     part: Annotated[str, typer.Option("--part", metavar="PART", help="Only what names this part.")] = "",
-    outcome: Annotated[Outcome | None, typer.Option("--outcome", help="Only in sources of this outcome.")] = None,
+    outcome: Annotated[
+        Outcome | None, typer.Option("--outcome", metavar="OUTCOME", help="Only in sources of this outcome.")
+    ] = None,
     limit: Limit = 20,
     as_json: AsJson = False,
     notebook: NotebookFile = None,
