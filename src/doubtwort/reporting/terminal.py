@@ -23,6 +23,7 @@ _LABEL_WIDTH = 10
 _LONGEST_QUOTE = 600
 _LONGEST_TITLE = 160
 _LONGEST_TEXT = 1_000
+_LONGEST_ID = 40
 _MOST_QUOTES = 6
 _MOST_DANGERS = 12
 _DEEPEST = 8
@@ -217,7 +218,9 @@ def _dangers(dangers: tuple[Danger, ...]) -> list[RenderableType]:
 def _source(source: SourceView) -> list[RenderableType]:
     head = _title(source.title)
     outcome = (f"{source.outcome:<13}", _OUTCOME_STYLE.get(source.outcome, "bold"))
-    head = Text.assemble((f"{source.id:<4}", "bold"), outcome, head, no_wrap=True, overflow="ellipsis")
+    head = Text.assemble(
+        (f"{one_line(source.id, _LONGEST_ID):<4}", "bold"), outcome, head, no_wrap=True, overflow="ellipsis"
+    )
     below: list[RenderableType] = [_text(source.told + (f"; {source.grounds}" if source.grounds else ""))]
     if source.main_subject:
         below.append(_title(f"the page's own subject: {source.main_subject}", ""))
@@ -247,7 +250,7 @@ def _quote(quote: Quote) -> list[RenderableType]:
 
 def _unread(source: SourceView) -> list[RenderableType]:
     head = Text(no_wrap=True, overflow="ellipsis")
-    head.append(f"{source.id:<4}", "bold")
+    head.append(f"{one_line(source.id, _LONGEST_ID):<4}", "bold")
     head.append(one_line(source.title, _LONGEST_TITLE))
     below: list[RenderableType] = [_text(source.unread)]
     if source.url and source.url != source.title:
@@ -263,7 +266,7 @@ def _trail(rungs: tuple[Rung, ...], stem: str = "", level: int = 1) -> list[Rend
         line = Text(f"{stem}{'└─ ' if last else '├─ '}", "dim", no_wrap=True, overflow="ellipsis")
         if level > _DEEPEST:
             line.append(f"(depth {level}) ", "dim")
-        line.append(each.source_id, "bold not dim")
+        line.append(one_line(each.source_id, _LONGEST_ID), "bold not dim")
         if each.outcome:
             line.append(f" {each.outcome}", _OUTCOME_STYLE.get(each.outcome, "") + " not dim")
         said = " (see above)" if each.again and each.outcome else f"  {one_line(each.title, _LONGEST_TITLE)}"
