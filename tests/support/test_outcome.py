@@ -31,7 +31,6 @@ edible leaf           | edible whole_plant                         | supports   
 edible leaf           | edible whole_plant -seed                   | supports    | same-wording
 edible leaf           | edible leaf; toxic root                    | supports    | same-wording
 edible leaf,root      | edible leaf; edible root                   | supports    | case-by-case
-edible leaf /raw      | edible leaf                                | supports    | same-wording
 edible leaf /boiled   | edible leaf /cooked                        | supports    | same-wording
 edible leaf /boiled   | toxic leaf /raw + edible leaf /boiled      | supports    | same-wording
 edible leaf /boiled   | toxic; edible leaf /boiled                 | supports    | other-case-warned
@@ -43,6 +42,17 @@ edible leaf @young    | edible leaf                                | supports   
 edible leaf @young    | edible leaf @young                         | supports    | same-wording
 edible leaf @young    | toxic @old; edible leaf @young             | supports    | same-wording
 edible fruit @ripe    | edible fruit @ripe + toxic fruit @unripe   | supports    | same-wording
+
+edible leaf /raw      | edible leaf                                | narrower    | raw-not-named
+edible /raw           | edible                                     | narrower    | raw-not-named
+edible leaf /raw      | edible                                     | narrower    | raw-not-named
+edible leaf /raw,boiled | edible leaf                              | narrower    | raw-not-named
+edible leaf /raw      | edible leaf; edible leaf /raw              | supports    | same-wording
+edible leaf /raw      | edible leaf /cooked,raw                    | supports    | same-wording
+edible leaf /boiled   | edible leaf                                | supports    | same-wording
+non-toxic leaf /raw   | non-toxic leaf                             | narrower    | raw-not-named
+toxic leaf /raw       | toxic leaf                                 | supports    | same-wording
+inedible /raw         | inedible                                   | supports    | same-wording
 
 edible                | edible leaf                                | narrower    | only-under-condition
 edible                | edible /boiled                             | narrower    | only-under-condition
@@ -99,6 +109,21 @@ edible leaf           | edible leaf; toxic                         | mixed      
 edible leaf           | edible; toxic                              | mixed       | both-ways
 
 edible                | toxic                                      | contradicts | says-opposite
+edible leaf           | edible; toxic leaf                         | contradicts | says-opposite
+edible leaf           | edible; toxic leaf ~hedged                 | contradicts | says-opposite-hedged
+edible leaf /raw      | edible leaf; toxic leaf /raw               | contradicts | says-opposite
+edible leaf /raw      | edible; toxic /raw                         | contradicts | says-opposite
+edible /raw           | edible; toxic /raw                         | contradicts | says-opposite
+edible leaf @young    | edible leaf; toxic leaf @young             | contradicts | says-opposite
+edible fruit @ripe    | edible fruit; toxic fruit @ripe            | contradicts | says-opposite
+edible leaf /raw      | toxic /raw; edible leaf /boiled            | contradicts | says-opposite
+edible leaf           | edible leaf; edible; toxic leaf            | mixed       | both-ways
+edible leaf,root      | edible leaf; toxic root                    | mixed       | one-case-denied
+edible leaf /raw,boiled | edible leaf /boiled; toxic leaf /raw     | mixed       | one-case-denied
+edible leaf           | edible; toxic leaf /raw                    | narrower    | warned-under-condition
+edible leaf           | toxic leaf; edible leaf /boiled            | narrower    | warned-under-condition
+edible leaf           | edible; toxic leaf @old                    | narrower    | warned-under-condition
+toxic leaf            | toxic; edible leaf                         | contradicts | says-opposite
 edible                | toxic ~hedged                              | contradicts | says-opposite-hedged
 edible                | toxic ~hearsay                             | contradicts | says-opposite-hedged
 edible                | inedible                                   | contradicts | says-opposite

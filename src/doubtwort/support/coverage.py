@@ -40,6 +40,8 @@ class Coverage:
 
 
 _WORST_FIRST: Final = (Reach.ELSEWHERE, Reach.NARROWER, Reach.COVERS)
+# Wordings by which a reader may put something into the mouth.
+_INVITES: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
 # An amount that is a condition of what is said: "edible in small amounts", "poisonous in large ones".
 _AMOUNT_THAT_LIMITS: Final = {
     Wording.EDIBLE: "small",
@@ -76,7 +78,7 @@ def cover(statement: Statement, claim: Claim, cell: Cell) -> Coverage:
     """
     found = (
         _part(statement, cell.part),
-        _preparation(statement, cell.preparation, claim.preparations),
+        _preparation(statement, cell.preparation, claim),
         _stages(statement, claim.stages),
         _amount(statement),
     )
@@ -105,6 +107,28 @@ def warns_of(statement: Statement, claim: Claim) -> bool:
     return not stages_apart(statement.stages, claim.stages)
 
 
+def warns_by_name(statement: Statement, claim: Claim, cell: Cell) -> bool:
+    """Whether a warning names this very case of the claim, and sets no condition that the claim leaves open.
+
+    >>> from doubtwort.model import Taxon
+    >>> leaf = Claim("c", Taxon("Fictaria silvana"), Wording.EDIBLE, "Leaves edible.", "", parts=("leaf",))
+    >>> warns_by_name(Statement("The leaf is poisonous.", Wording.TOXIC, parts=("leaf",)), leaf, Cell("leaf", ""))
+    True
+    >>> raw = Statement("The raw leaf is poisonous.", Wording.TOXIC, parts=("leaf",), preparations=("raw",))
+    >>> warns_by_name(raw, leaf, Cell("leaf", ""))
+    False
+    """
+    parts, preparations, stages = statement.parts, statement.preparations, statement.stages
+    if not (parts or preparations or stages) or WHOLE_PLANT in parts or limits_amount(statement):
+        return False
+    if parts and not (cell.part and _part_reached(statement, cell.part)):
+        return False
+    if preparations and not (cell.preparation and any(preparations_touch(p, cell.preparation) for p in preparations)):
+        return False
+    warned, claimed = stages_by_axis(stages), stages_by_axis(claim.stages)
+    return warned.keys() <= claimed.keys() and not stages_apart(stages, claim.stages)
+
+
 def stages_apart(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
     """Whether two sets of stages exclude each other on some axis: young and old, ripe and unripe."""
     first, second = stages_by_axis(one), stages_by_axis(other)
@@ -121,6 +145,9 @@ def exceptions(statement: Statement) -> tuple[str, ...]:
 
 
 def _part(statement: Statement, claimed: str) -> Coverage:
+    """A statement that names no part speaks of the plant as food in general: it bears out a claim of one part, which
+    says less than it does, but not one of the whole plant, which says more. Where the source warns of the claimed part
+    by name, that overrules the general statement (``warns_by_name``)."""
     named = statement.parts
     of_all = not named or WHOLE_PLANT in named
     if not claimed:
@@ -141,11 +168,16 @@ def _part(statement: Statement, claimed: str) -> Coverage:
     return Coverage(Reach.ELSEWHERE)
 
 
-def _preparation(statement: Statement, claimed: str, all_claimed: tuple[str, ...]) -> Coverage:
+def _preparation(statement: Statement, claimed: str, claim: Claim) -> Coverage:
+    """A statement that names no preparation says that people eat it somehow. That bears out a claim of a cooked dish,
+    for "eaten" is mostly said of what was cooked, and heat takes poison away more often than it makes any. It does not
+    bear out "raw": many plants are food only after cooking, and the source is silent on the raw one. A general warning
+    does hold for the raw plant."""
     said = statement.preparations
     if not said:
-        return Coverage(Reach.COVERS)
-    beside = tuple(each for each in said if each in TAKES_OUT and each not in all_claimed)
+        silent_on_raw = claimed == RAW and statement.wording in _INVITES
+        return Coverage(Reach.NARROWER if silent_on_raw else Reach.COVERS)
+    beside = tuple(each for each in said if each in TAKES_OUT and each not in claim.preparations)
     if not claimed:
         if RAW in said and any(each == COOKED or each in KINDS_OF_COOKED for each in said) and not beside:
             return Coverage(Reach.COVERS)  # "raw or cooked" leaves nothing out

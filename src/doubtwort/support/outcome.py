@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import Final, TypeVar
 
 from doubtwort.model import About, Certainty, Claim, Eater, Outcome, Reading, Statement, Wording
-from doubtwort.support.coverage import Coverage, Reach, cells, cover, warns_of
+from doubtwort.support.conditions import RAW, WHOLE_PLANT
+from doubtwort.support.coverage import Coverage, Reach, cells, cover, warns_by_name, warns_of
 from doubtwort.support.reasons import Reason, reason
 from doubtwort.support.told_apart import Apart, By, told_apart
 from doubtwort.support.wordings import STRENGTH, denies
@@ -61,6 +62,8 @@ def judge(claim: Claim, reading: Reading) -> Verdict:
     <Outcome.WEAKER: 'weaker'>
     """
     found = _sort(claim, reading)
+    if denied := _denied_by_name(claim, found):
+        return denied
     aside = [_set_aside(each, claim, found.full) for each in found.opposing[:MOST_PAIRED]]
     aside += [False] * (len(found.opposing) - len(aside))
     set_aside = tuple(each for each, out in zip(found.opposing, aside, strict=True) if out)
@@ -102,6 +105,38 @@ def _sort(claim: Claim, reading: Reading) -> _Sorted:
         cases=cases,
         all_covered=all(any(cover(said, claim, cell).reach is Reach.COVERS for said in full) for cell in wanted),
     )
+
+
+def _denied_by_name(claim: Claim, found: _Sorted) -> Verdict | None:
+    """The source warns of a case that the claim names, and what it affirms of that case is said in general only:
+    "edible; the leaves are poisonous" denies a claim of the leaves. None: no such case."""
+    wanted = tuple(cells(claim))
+    overruled: list[Statement] = []
+    affirmed: list[Statement] = []
+    for number, cell in enumerate(wanted):
+        named = [each for each in found.opposing[:MOST_PAIRED] if warns_by_name(each, claim, cell)]
+        own = [
+            said
+            for said, its in found.cases[number :: len(wanted)][:MOST_PAIRED]
+            if its.reach is not Reach.ELSEWHERE and not any(_overrules(each, said) for each in named)
+        ]
+        affirmed += own
+        if named and not own:
+            overruled += named
+    if not overruled:
+        return None
+    denying = _unique(overruled)
+    if not affirmed:
+        return _contradicts(claim, denying)
+    why = reason("one-case-denied", affirmed[0].quote, wording=claim.wording.value, said=_wordings(denying))
+    return Verdict(Outcome.MIXED, (why, *_quoted(claim, denying)), _unique(affirmed), denying)
+
+
+def _overrules(warning: Statement, said: Statement) -> bool:
+    """Whether only the warning's own conditions tell the two apart: then the warning is the more particular."""
+    apart = told_apart(said, warning)
+    sides = {By.PART: said.parts, By.PREPARATION: said.preparations, By.STAGE: said.stages, By.AMOUNT: said.amount}
+    return bool(apart) and not any(sides[each.by] for each in apart)
 
 
 def _set_aside(opposing: Statement, claim: Claim, full: tuple[Statement, ...]) -> bool:
@@ -200,7 +235,10 @@ def _narrower(claim: Claim, found: _Sorted) -> Verdict:
         words = ", ".join(case.conditions)
         reasons.append(reason("only-under-condition", said.quote, wording=wording, conditions=words))
     elif case.reach is Reach.NARROWER:
-        reasons.append(reason("part-not-named", said.quote, wording=wording))
+        silent = RAW in claim.preparations and not said.preparations and said.wording is claim.wording
+        whole = WHOLE_PLANT in claim.parts and WHOLE_PLANT not in said.parts
+        reasons += [reason("raw-not-named", said.quote, wording=wording)] if silent else []
+        reasons += [reason("part-not-named", said.quote, wording=wording)] if whole else []
     if not reasons:
         reasons.append(reason("some-cases-only", said.quote, wording=wording))
         conditions = ()

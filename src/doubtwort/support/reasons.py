@@ -22,6 +22,7 @@ SENTENCES: Final[dict[str, str]] = {
     # narrower
     "only-under-condition": "It says {wording!r} only for: {conditions}. The claim leaves that out.",
     "part-not-named": "It says {wording!r} without saying that this holds for the whole plant.",
+    "raw-not-named": "It says {wording!r} and is silent on whether it is eaten raw.",
     "hedged": "It says {wording!r} only as a possibility.",
     "hearsay": "It passes {wording!r} on from others, and does not say it itself.",
     "only-higher-taxon": "It says {wording!r} of the genus or family only, not of this taxon.",
@@ -29,6 +30,7 @@ SENTENCES: Final[dict[str, str]] = {
     "warned-under-condition": "It says {wording!r}, and {said!r} where this tells them apart: {conditions}.",
     # mixed, contradicts
     "both-ways": "It says {wording!r} and {said!r}, with no condition that tells the two apart.",
+    "one-case-denied": "It says {wording!r} of only some of what the claim names, and {said!r} of the rest.",
     "says-opposite": "It says {said!r} of what the claim calls {wording!r}.",
     "says-opposite-hedged": "It says {said!r}, if not for certain, of what the claim calls {wording!r}.",
     # weaker, elsewhere
