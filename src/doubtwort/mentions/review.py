@@ -17,8 +17,8 @@ _COLOURED = frozenset({"black berry", "black berries", "blue berry", "blue berri
 
 
 def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention]:
-    """The mentions of a folded text. A name that only ends like the taxon's own ("honeysuckles" where the taxon is the
-    Tatarian honeysuckle) is read as its genus."""
+    """The mentions of a folded text. A name that only ends like the taxon's own ("mosswort" where the taxon is the
+    marsh mosswort) is read as its genus."""
     found = finder.find(text, names)
     if not found:
         return found
@@ -37,13 +37,13 @@ def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention
 
 
 def _is_own_with_kind(name: str, finder: Finder) -> bool:
-    """ "Prickly pear cactus" where the taxon is the prickly pear."""
+    """ "Fictwort bush" where the taxon is fictwort."""
     first, _, kind = name.rpartition(" ")
     return kind in _KINDS and first in {own.lower() for own in finder.taxon.common_names}
 
 
 def ends_own_name(name: str, finder: Finder) -> bool:
-    """Is the name a shorter end of one of the taxon's common names: "Pine" of "lodgepole pine"?"""
+    """Is the name a shorter end of one of the taxon's common names: "Mosswort" of "marsh mosswort"?"""
     return _ends_own_name(name.lower(), _tails(finder))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass
 from functools import cache
@@ -13,6 +14,8 @@ from doubtwort.mentions.page import PageNames
 from doubtwort.mentions.review import ends_own_name, names_in
 from doubtwort.model import About, Document
 from doubtwort.text import fold
+
+_VERB = re.compile(r"\b(?:is|are|was|were|has|have|can|may|include|includes|eat|like|unlike)\b")
 
 
 @cache
@@ -41,7 +44,7 @@ def page_topic(document: Document, finder: Finder, names: PageNames | None) -> T
             return Topic(mention.whose, mention.name, "the page's title")
     for passage in document.passages[:3]:
         mention = leading_mention(finder, passage.text[:300], names)
-        if mention is not None and mention.start < 60:
+        if mention is not None and mention.start < 60 and not _VERB.search(passage.text[: mention.start]):
             return Topic(mention.whose, mention.name, "the page's first sentence")
         if passage.kind == "paragraph":
             break

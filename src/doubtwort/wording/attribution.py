@@ -126,7 +126,8 @@ class _Decision:
             ]
             fronted = self.target.first - self.first <= 2
             after = [each for each in after if not self.structure.inside[min(each.first, len(words) - 1)]]
-            if after and (current.about is About.UNCLEAR or fronted or after[0].is_object(words)):
+            acts = self.verb < 0 or bool(self.draft.cue.rule.kind)
+            if after and (current.about is About.UNCLEAR or fronted or (acts and after[0].is_object(words))):
                 return joined(words, after[0], self.named), "the only name in the sentence"
         if current.about is About.UNCLEAR:
             anywhere = [each for each in self.named if not each.comparison]
@@ -157,6 +158,9 @@ class _Decision:
             ):
                 return before[-1]
         for each in reversed(self._until(self.target.first)):
+            apposed = self.words[each.last : self.target.first]
+            if apposed[:1] == [","] and len(apposed) > 1 and set(apposed[1:]) <= word_class("before-apposition"):
+                return each
             following = self.words[each.last : each.last + 2]
             if "of" in self.words[max(each.first - 3, 0) : each.first]:
                 continue  # "one of the few Xaceae that …"

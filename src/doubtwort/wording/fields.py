@@ -20,12 +20,25 @@ from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.patterns import telling_words
 from doubtwort.wording.rules import Role, Rule
 
-ASKS: Final = ("edible", "quality", "edible-parts", "edible-uses", "toxic", "toxic-parts", "toxic-animals", "hazards")
-VALUES: Final = ("no", "none-known", "yes", "poor", "unknown", "degree", "suspected", "number")
+ASKS: Final = (
+    "uses",
+    "edible",
+    "quality",
+    "edible-parts",
+    "edible-uses",
+    "toxic",
+    "toxic-parts",
+    "toxic-animals",
+    "hazards",
+)
+VALUES: Final = ("no", "none-known", "yes", "poor", "unknown", "degree", "suspected", "number", "food")
 _LONGEST_LABEL: Final = 40
 _LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s)\s*")
 _NO_MARKS = str.maketrans("", "", "?()/")
 _NUMBER = re.compile(r"(\d(?:\.\d)?)(?:\s?(?:/|of|out of)\s?\d{1,2})?(?: stars?)?")
+_FOOD = re.compile(
+    r"(?<!no )(?<!not )\b(?:food|edible|eaten|culinary|vegetable|salad|spice|condiment|potherb|human food)\b(?! for)"
+)
 _HEAD = re.compile(r"[^.,;:(\[]*")
 _GLUED = re.compile(r"(?<![\w-])([A-Z][a-z]+(?: [a-z]+)?):\s")
 _SEGMENT = re.compile(r"(?:;|\s\||\.)\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
@@ -44,6 +57,7 @@ ANSWERS: Final[dict[tuple[str, str], tuple[Wording, Certainty]]] = {
     ("quality", "none-known"): (Wording.UNPALATABLE, Certainty.STATED),
     ("quality", "yes"): (Wording.EDIBLE, Certainty.STATED),
     ("quality", "poor"): (Wording.UNPALATABLE, Certainty.STATED),
+    ("uses", "food"): (Wording.EDIBLE, Certainty.STATED),
     ("edible-parts", "no"): (Wording.INEDIBLE, Certainty.STATED),
     ("edible-parts", "none-known"): (Wording.INEDIBLE, Certainty.HEDGED),
     ("edible-parts", "other"): (Wording.EDIBLE, Certainty.STATED),
@@ -174,6 +188,10 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
     """What the field states by itself. ``drafts`` are the statements that its value makes in words of its own."""
     value = sentence.lower[sentence.start : sentence.end]
     kind = kind_of(value)
+    if field.asks == "uses":
+        kind = (
+            "food" if _FOOD.search(value) and not any(draft.wording is Wording.EDIBLE for draft in drafts) else "other"
+        )
     spoken = [draft for draft in drafts if draft.wording is not None]
     if kind == "other":
         if field.asks in ("edible-parts", "toxic-parts"):

@@ -92,6 +92,8 @@ def _latter(
 def relative_of(words: list[str], at: int) -> bool:
     """Is the name at ``at`` only what a relative is compared with: "a cousin of X"?"""
     before = words[max(at - 4, 0) : at]
+    if "," in before:
+        before = before[len(before) - before[::-1].index(",") :]
     return any(word in _RELATIVES for word in before) and any(word in ("of", "to") for word in before)
 
 

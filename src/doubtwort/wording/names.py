@@ -7,6 +7,7 @@ from typing import Final
 
 from doubtwort.mentions.find import Mention
 from doubtwort.model import About
+from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.drafts import Sentence
 from doubtwort.wording.grammar import word_class
 
@@ -55,10 +56,13 @@ def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
                 before.whose, before.name = mention.whose, mention.name
             continue
         while inside and first > 1 and words[first - 1] == "(" and _is_capital(sentence, first - 2):
-            # "Tatarian (Lonicera tatarica)": the word before the bracket is the same plant's.
+            # "Fells (Fictaria montana)": the word before the bracket is the same plant's.
             first -= 2
             last = last + 1 if words[last : last + 1] == [")"] else last
-        named.append(Named(first, last, mention.whose, mention.name, mention.comparison))
+        compared = mention.comparison
+        if compared and words[max(first - 1, 0)] == "," and words[last : last + 1] and words[last] in FINITE:
+            compared = False  # "unlike X, Y has edible roots"
+        named.append(Named(first, last, mention.whose, mention.name, compared))
     return named
 
 
