@@ -21,8 +21,11 @@ from doubtwort.model import (
     Wording,
 )
 from doubtwort.reporting import words
-from doubtwort.reporting.standing import MISREADS, NOT_NAMED, NOT_SAFE
+from doubtwort.reporting.standing import standing_cautions
 from doubtwort.reporting.view import all_cautions, view_audit
+from doubtwort.taxa.hazards import load_hazards
+
+NOT_SAFE = standing_cautions(None)[0]
 
 
 def test_contradicting_statements_come_first():
@@ -127,15 +130,16 @@ def test_little_support_for_a_warning_is_no_evidence_of_safety():
     assert NOT_SAFE in view_audit(warning).standing
 
 
-def test_published_standing_cautions_stand_among_the_programs_own_and_none_twice():
-    published = Caution("animals-no-guide", "That animals eat it proves nothing for people.", "a manual")
-    audit = replace(STRETCHED, cautions=(*STRETCHED.cautions, NOT_SAFE, published))
+def test_the_table_of_cautions_is_the_one_source_of_the_standing_ones():
+    table = tuple(Caution(each.code, each.text, each.citation) for each in load_hazards().standing)
+    assert standing_cautions(None) == table
+    assert view_audit(STRETCHED).standing == table
+    earlier = Caution("not-safe", "An earlier version of the words.")
+    invented = Caution("animals-no-guide", "That animals eat it proves nothing for people.", "a manual")
+    audit = replace(STRETCHED, cautions=(*STRETCHED.cautions, table[0], earlier, invented))
+    assert view_audit(audit).standing == (*table, invented)
     assert all_cautions(audit).count(NOT_SAFE) == 1
-    assert published in all_cautions(audit)
-    view = view_audit(audit)
-    assert view.standing == (NOT_SAFE, published, MISREADS)
-    assert view_audit(STRETCHED).standing == (NOT_SAFE, NOT_NAMED, MISREADS)
-    assert view.cautions == STRETCHED.cautions
+    assert view_audit(audit).cautions == STRETCHED.cautions
 
 
 @pytest.mark.parametrize(

@@ -203,9 +203,9 @@ def view_audit(audit: Audit, contexts: Contexts = _NO_CONTEXTS) -> AuditView:
 
 
 def standing_of(audit: Audit) -> tuple[Caution, ...]:
-    """The program's own standing cautions and those of the published list that came with the audit, none twice."""
-    published = [each for each in audit.cautions if each.code not in _OF_THE_CLAIM]
-    return standing_cautions(audit.claim.wording, published)
+    """The standing cautions of today, and those that came with the audit beside them, none twice."""
+    kept = [each for each in audit.cautions if each.code not in _OF_THE_CLAIM]
+    return standing_cautions(audit.claim.wording, kept)
 
 
 def all_cautions(audit: Audit) -> tuple[Caution, ...]:
