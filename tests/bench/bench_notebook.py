@@ -180,7 +180,8 @@ def main() -> None:
     asked = parser.parse_args()
     asked.folder.mkdir(parents=True, exist_ok=True)
     if asked.kills:
-        print(kill_at_random(asked.folder, asked.kills, random.Random(os.getpid())))
+        (asked.folder / "kills").mkdir(exist_ok=True)
+        print(kill_at_random(asked.folder / "kills", asked.kills, random.Random(os.getpid())))
         return
     signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     path = asked.folder / "large.sqlite"

@@ -91,6 +91,7 @@ def test_help_loads_nothing_heavy():
 @pytest.mark.parametrize(
     "arguments",
     [
+        ["list"],
         ["claim", "list"], ["claim", "show", "c1"], ["taxon", "list"], ["taxon", "show", SILVANA], ["vet", "list"],
         ["vet", "show", "v1"], ["note", "list"], ["place", "list"], ["find", "leaves"], ["season", "5"], ["due"],
         ["history"],

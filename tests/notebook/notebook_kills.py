@@ -151,6 +151,8 @@ def what_is_left(path: Path, told: list[str]) -> str:
 def kill_at_random(folder: Path, times: int, dice: random.Random) -> dict[str, int]:
     """Kills so many runs, by turns at an SQL statement and from outside, in new notebooks and in ones of every earlier
     schema that are migrated first. Raises at the first that lost anything. Gives how far they had come."""
+    for left in folder.glob("*.sqlite*"):
+        left.unlink()
     whole = statements_of(folder / "whole.sqlite")
     began = time.monotonic()
     keep_a_year(folder / "timed.sqlite")

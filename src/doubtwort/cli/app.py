@@ -151,11 +151,11 @@ def read(
 
 
 @app.command("list")
-def list_claims(notebook: NotebookFile = None) -> None:
-    """List the claims in the notebook with their ratings."""
+def list_claims(as_json: AsJson = False, notebook: NotebookFile = None) -> None:
+    """List the claims in the notebook with their ratings. For filters: doubtwort claim list."""
     from doubtwort.cli.kept import list_command
 
-    list_command(notebook)
+    list_command(notebook, as_json=as_json)
 
 
 @app.command()
