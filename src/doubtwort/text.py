@@ -55,7 +55,7 @@ class Folded:
         at = bisect_right(self.breaks, offset) - 1
         nearest = self.origins[at] + (offset - self.breaks[at])
         if at + 1 < len(self.origins):
-            return min(nearest, self.origins[at + 1])
+            return min(nearest, max(self.origins[at], self.origins[at + 1] - 1))
         return nearest
 
     def original(self, start: int, end: int) -> tuple[int, int]:

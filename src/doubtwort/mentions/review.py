@@ -28,12 +28,20 @@ def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention
         lower = mention.name.lower()
         if lower in _COLOURED:
             continue
-        if mention.whose is About.OTHER and _is_own_with_kind(lower, finder):
+        if mention.whose is About.TAXON and _is_genus_name(lower, finder):
+            mention = replace(mention, whose=About.GENUS, rule="genus name")
+        elif mention.whose is About.OTHER and _is_own_with_kind(lower, finder):
             mention = replace(mention, whose=About.TAXON, rule="common name with its kind")
         elif tails and mention.whose is About.OTHER and _ends_own_name(lower, tails):
             mention = replace(mention, whose=About.GENUS, rule="end of the common name")
         reviewed.append(mention)
     return reviewed
+
+
+def _is_genus_name(name: str, finder: Finder) -> bool:
+    """The genus's own name, or its plural, is no short form of a common name that ends in it."""
+    genus = finder.taxon.genus.lower()
+    return " " in finder.taxon.scientific_name and name in {genus, genus + "s"}
 
 
 def _is_own_with_kind(name: str, finder: Finder) -> bool:

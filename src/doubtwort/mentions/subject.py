@@ -15,6 +15,7 @@ from doubtwort.mentions.review import ends_own_name, names_in
 from doubtwort.model import About, Document
 from doubtwort.text import fold
 
+_BY = re.compile(r"(?:,|\s)\s*by\s(?=[A-Z])")
 _VERB = re.compile(r"\b(?:is|are|was|were|has|have|can|may|include|includes|eat|like|unlike)\b")
 
 
@@ -39,7 +40,7 @@ def page_topic(document: Document, finder: Finder, names: PageNames | None) -> T
     """The page's subject: a name in its title, in its own metadata, in its first heading, or before the verb of its
     first sentence."""
     for title in (document.title, *document.subjects):
-        mention = leading_mention(finder, title, names)
+        mention = leading_mention(finder, _BY.split(title)[0], names)
         if mention is not None:
             return Topic(mention.whose, mention.name, "the page's title")
     for passage in document.passages[:3]:

@@ -38,19 +38,22 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
         if draft.why_silent in _YIELDED and draft.clause in speaking:
             continue
         by_clause.setdefault(draft.clause, []).append(draft)
-    excepted = [_is_excepted(sentence, cue) if cue.rule.role is Role.PART else False for cue in sentence.attributes]
+    excepted = [
+        _exception(sentence, cue) if cue.rule.role in (Role.PART, Role.STAGE, Role.PREPARATION) else ""
+        for cue in sentence.attributes
+    ]
     for at, cue in enumerate(sentence.attributes):
         owner = _owner(sentence, cue, by_clause)
         if owner is None:
             continue
         role, value = cue.rule.role, cue.rule.value
         if role is Role.PART:
-            if excepted[at]:
+            if excepted[at] and excepted[at] != "without":
                 owner.except_parts.append(value)
         elif role is Role.PREPARATION:
             _prepare(sentence, owner, cue, value)
         elif role is Role.STAGE:
-            if value not in owner.stages:
+            if not (excepted[at] and not owner.negated) and value not in owner.stages:
                 owner.stages.append(value)
         elif role is Role.AMOUNT:
             owner.amount = owner.amount or value
@@ -133,21 +136,21 @@ def _owner(sentence: Sentence, cue: Cue, by_clause: dict[int, list[Draft]]) -> D
     return after if left and not right else before
 
 
-def _is_excepted(sentence: Sentence, cue: Cue) -> bool:
-    """Does the part stand behind "except", "apart from", "but not"?"""
+def _exception(sentence: Sentence, cue: Cue) -> str:
+    """The word behind which the part stands as an exception: "except", "apart from"; "" when it is none."""
     words = sentence.tokens.words
     for at in range(cue.first - 1, max(cue.first - 9, -1), -1):
         word = words[at]
         if word in _EXCEPT:
-            return True
+            return word
         pair = f"{word} {words[at + 1]}" if at + 1 < len(words) else ""
         if pair in _EXCEPT_PHRASES:
-            return True
+            return pair
         if word in FINITE or word in (";", "(", ")"):
-            return False
+            return ""
         if f"{pair} {words[at + 2] if at + 2 < len(words) else ''}" in _EXCEPT_PHRASES:
-            return True
-    return False
+            return pair
+    return ""
 
 
 def _prepare(sentence: Sentence, owner: Draft, cue: Cue, value: str) -> None:
@@ -210,7 +213,7 @@ def _attach_parts(
     sentence: Sentence,
     drafts: list[Draft],
     by_clause: dict[int, list[Draft]],
-    excepted: list[bool],
+    excepted: list[str],
     inherited: list[str],
 ) -> None:
     parts = [

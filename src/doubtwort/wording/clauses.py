@@ -55,6 +55,8 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
             inside.append(True)
             current, has_verb = outer.pop()
             continue
+        elif word in (".", "?", "!") and 0 < at < len(words) - 2 and len(words[at - 1]) > 3:
+            opens = "."
         elif word == ";" or (word == ":" and at > 0):
             opens = word
         elif word == "-" and 0 < at < len(words) - 1:

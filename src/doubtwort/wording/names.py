@@ -44,8 +44,11 @@ def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
         first, last = tokens.at(mention.start), tokens.at(mention.end)
         if named and "|" in words and mentions[0].rule in _LATIN:
             break
-        if mention.rule == "family name" and number and "the" not in words[max(first - 2, 0) : first]:
+        row = ";" in words and ":" in words and any(each.rule in _LATIN for each in mentions)
+        if mention.rule == "family name" and (number or row) and "the" not in words[max(first - 2, 0) : first]:
             continue
+        if words[last : last + 1] and words[last] in word_class("coloured"):
+            continue  # "a cinnamon coloured stalk"
         if any(word in word_class("excepts") for word in words[max(first - 3, 0) : first]):
             continue
         inside = first < len(words) and sentence.structure.inside[first]

@@ -24,6 +24,8 @@ def repaired(lower: str) -> str:
     >>> repaired("boi1ed p0isonous b0b5")
     'boiled poisonous b0b5'
     """
+    if "(in)edible" in lower:
+        lower = lower.replace("(in)edible", " inedible ")
     if not ("0" in lower or "1" in lower or "5" in lower):
         return lower
     return _MIXED.sub(_restored, lower)

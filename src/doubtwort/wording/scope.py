@@ -7,6 +7,7 @@ of words, and a negation passes from one listed word to the next only over "or" 
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Final
 
 from doubtwort.model import Certainty, Wording
@@ -19,6 +20,7 @@ from doubtwort.wording.rules import Role
 _MODIFIERS: Final = frozenset({Role.NEGATE, Role.NEGATE_HEDGED, Role.CANCEL, Role.HEDGE, Role.HEARSAY, Role.DETOXIFY})
 _PHRASE_ENDS: Final = word_class("phrase-ends")
 _JOINS: Final = word_class("joins-under-negation")
+_AFTER_ADJECTIVE: Final = word_class("after-predicate") | word_class("after-eaten") | word_class("to")
 _MONTH_BEFORE: Final = word_class("month-before")
 _LONGEST: Final = {"near": 4, "phrase": 12, "subject": 20}
 
@@ -88,9 +90,13 @@ def _is_month(sentence: Sentence, cue: Cue) -> bool:
     return before in _MONTH_BEFORE or after in ("and", "to", "or", "-", ",", ".", "until") or before.isdigit()
 
 
-def _comments_on_before(sentence: Sentence, cue: Cue, drafts: list[Draft]) -> bool:
+def _comments_on_before(sentence: Sentence, cue: Cue, target: Draft, drafts: list[Draft]) -> bool:
     """ "…, according to those who survived it, …" is said of what stands before it."""
-    if not cue.first or sentence.tokens.words[cue.first - 1] != ",":
+    words = sentence.tokens.words
+    if not cue.first or words[cue.first - 1] != ",":
+        return False
+    between = words[cue.last : target.cue.first]
+    if not any(one == "," and other in ("and", "but") for one, other in pairwise(between)):
         return False
     clause = sentence.structure.number[cue.first]
     return any(draft.clause == clause and draft.cue.last <= cue.first for draft in drafts)
@@ -109,7 +115,7 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
     reach = cue.rule.reach
     direction = cue.rule.direction
     forward = direction == "forward" or (direction == "both" and cue.last <= target.first)
-    if direction == "both" and forward and _comments_on_before(sentence, cue, drafts):
+    if direction == "both" and forward and _comments_on_before(sentence, cue, draft, drafts):
         return False
     if forward != (cue.last <= target.first):
         return False
@@ -156,10 +162,18 @@ def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Dra
             return False
         joined = not joint or "or" in joint or "nor" in joint or ("and" in joint and last.rule.says is target.rule.says)
         return joined or _list_ends_in_or(words, target.last)
+    if not verbs and _is_attributive(words, draft) and any(word in word_class("prepositions") for word in between[1:]):
+        return False  # "no change in the poisonous root"
     commas = between.count(",")
     if commas == 1 and not ("or" in between or "nor" in between or subject):
         return False
     return not ("and" in between and not subject)
+
+
+def _is_attributive(words: list[str], draft: Draft) -> bool:
+    """Does a noun follow the adjective?"""
+    at = draft.cue.last
+    return not draft.cue.rule.kind and at < len(words) and words[at].isalpha() and words[at] not in _AFTER_ADJECTIVE
 
 
 def _list_ends_in_or(words: list[str], at: int) -> bool:
