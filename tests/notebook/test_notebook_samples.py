@@ -21,7 +21,7 @@ NUMBERS = [int(each.name.removeprefix("schema").partition(".")[0]) for each in S
 
 
 def test_there_is_a_sample_of_every_earlier_schema():
-    assert list(range(1, len(shipped_migrations()))) == NUMBERS
+    assert set(range(1, len(shipped_migrations()))) <= set(NUMBERS)
 
 
 @pytest.mark.parametrize("sample", SAMPLES, ids=lambda each: each.name)
@@ -48,7 +48,8 @@ def test_a_notebook_of_an_earlier_schema_opens_whole(sample, tmp_path):
         assert any("poisonous" in hit.text for hit in search(notebook, "raw poison*"))
         assert decide(notebook, "fictwort", "leaf", "", Decision(Status.ACCEPTED, claims=("c1",))).claims[0].rated_now
         notebook.check()
-    assert len(list(tmp_path.glob("n.sqlite.schema*.backup"))) == 1
+    backups = list(tmp_path.glob("n.sqlite.schema*.backup"))
+    assert len(backups) == (0 if sample.name.startswith(f"schema{len(shipped_migrations())}.") else 1)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="fork and SIGKILL are POSIX")
