@@ -125,3 +125,9 @@ def test_a_contradiction_is_to_be_settled_first_and_the_warning_stands_until_the
     assert "the warning stands" in settles(CONTRADICTED)[0]
     assert "s3" in settles(CONTRADICTED)[0]
     assert any("It cites nothing" in each or "it cites nothing" in each for each in settles(CORROBORATED))
+
+
+@pytest.mark.parametrize("outcome", [Outcome.NARROWER, Outcome.OVERSTATES, Outcome.CIRCULAR, Outcome.CONTRADICTS])
+def test_what_is_open_about_a_source_names_it(outcome):
+    open_ = replace(WEAKER, id="s7", outcome=outcome)
+    assert any("s7" in each for each in settles(replace(STRETCHED, sources=(open_,))))

@@ -198,3 +198,13 @@ def test_hostile_text_in_the_list_is_text():
 @pytest.mark.parametrize("claim_id", ["../../etc/passwd", "a/b", "", "c\x00", "a" * 300, "."])
 def test_no_claim_id_leaves_the_folder(claim_id):
     assert re.fullmatch(r"claim-x[0-9a-f]{11}\.html", report_file(claim_id))
+
+
+def test_hostile_words_around_a_quote_are_text():
+    view = view_audit(
+        STRETCHED, {("claim", ""): (HOSTILE, HOSTILE), ("s1", WEAKER.statements[0].quote): (HOSTILE, HOSTILE)}
+    )
+    page = report_page(view)
+    assert BeautifulSoup(page, "html.parser").find_all(["script", "img"]) == []
+    assert page.count("&lt;script&gt;alert(1)") == 4
+    assert not re.search("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\ud800-\udfff]", page)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from large_audits import HARD, hostile, many, ring
 from sample_audits import ALL, CONTRADICTED, STRETCHED
 
-from doubtwort.model import Outcome, Step
+from doubtwort.model import Outcome, Step, Wording
 from doubtwort.reporting.boxes import CLAIM, is_alarming
 from doubtwort.reporting.drawing import draw_thumbnail, draw_trail
 from doubtwort.reporting.figure import DEEPEST, GROUP_OF, GROUPS, figure_of
@@ -229,3 +229,14 @@ def test_what_is_cut_off_says_so():
     assert fit("Fictaria silvana", 60, 10).endswith("…")
     assert fit("Fictaria", 600, 10) == "Fictaria"
     assert CLAIM == "claim"
+
+
+def test_not_edible_warns_as_well_and_has_the_shape_of_what_is_against():
+    leaflet = CONTRADICTED.sources[2]
+    inedible = replace(leaflet, statements=(replace(leaflet.statements[0], wording=Wording.INEDIBLE),))
+    view = view_audit(replace(CONTRADICTED, sources=(*CONTRADICTED.sources[:2], inedible), cautions=()))
+    assert is_alarming(view.sources[1])
+    svg = str(draw_trail(view).svg)
+    assert "says: inedible" in svg
+    outline = re.search(r'class="t-box t-against" d="([^"]+)"', svg)[1]
+    assert outline.count("L") + 1 == 8  # corners: an octagon, where other boxes have four
