@@ -41,7 +41,7 @@ PRE_NEGATION = [  # PREN: what follows is denied
     ("never", "The root was never eaten.", "inedible root"),
     ("without", "The young leaves are without poison.", "non-toxic leaf young"),
     ("absence of", "The absence of poison in the root was shown by two chemists.", "non-toxic root"),
-    debt("lack", "The leaves lack any poison.", "non-toxic leaf", why="lack as a verb denies nothing"),
+    ("lack", "The leaves lack any poison.", "non-toxic leaf"),
 ]
 
 POST_NEGATION = [  # POST: what stands before is denied
@@ -109,14 +109,9 @@ TERMINATION = [  # CONJ: where a negation ends
 
 # Cues that leave a thing open. What must not be read is named: "unlikely to be edible" is no "edible".
 POSSIBLE = [  # PREP and POSP
-    debt("may be ruled out", "That the root is edible may be ruled out.", "edible", why="'may be ruled out' is no cue"),
+    ("may be ruled out", "That the root is edible may be ruled out.", "edible"),
     ("should be ruled out", "Poisoning by the root should be ruled out.", "non-toxic"),
-    debt(
-        "did not rule out",
-        "The inquiry did not rule out poisoning by the berries.",
-        "non-toxic",
-        why="'not rule out' is read as one denial",
-    ),
+    ("did not rule out", "The inquiry did not rule out poisoning by the berries.", "non-toxic"),
     debt("unlikely", "It is unlikely that the berries are edible.", "edible", why="'unlikely that' denies nothing"),
 ]
 
@@ -126,13 +121,8 @@ OTHER_THAN_THE_PATIENT = [  # ConText, experiencer: said of somebody else; here,
 ]
 
 HYPOTHETICAL = [  # ConText, hypothetical: nothing is asserted. What must not be read is named.
-    debt("if", "If the leaves were edible, they would be sold.", "edible", why="an unreal condition is read as a fact"),
-    debt(
-        "should",
-        "Should the root prove edible, it would be sold.",
-        "edible",
-        why="an unreal condition is read as a fact",
-    ),
+    ("if", "If the leaves were edible, they would be sold.", "edible"),
+    ("should", "Should the root prove edible, it would be sold.", "edible"),
 ]
 
 
@@ -158,7 +148,7 @@ def test_what_is_left_open_is_not_asserted(cue: str, sentence: str, never: str) 
         ("The roots are eaten.", "stated"),
         # PREP, possible: "suspected", "may".
         ("The roots may be poisonous.", "hedged"),
-        debt("The roots are suspected of being poisonous.", "hedged", why="'suspected of' is no hedge"),
+        ("The roots are suspected of being poisonous.", "hedged"),
     ],
 )
 def test_what_a_cue_does_to_certainty(sentence: str, certainty: str) -> None:

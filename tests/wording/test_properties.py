@@ -96,10 +96,10 @@ DENIALS = ("not edible", "not at all edible", "inedible", "nonedible", "non-edib
 # The prefix parted from its word by a soft hyphen, a hyphen, a bracket, the end of a line, or in capitals.
 PARTED = (
     "in\u00adedible",
-    debt("in-edible", why="a hyphen after in- makes two words"),
-    debt("in- edible", why="what is left of a line's end after lines were joined"),
-    debt("non- edible", why="what is left of a line's end after lines were joined"),
-    debt("(in)edible", why="a prefix in brackets is passed over"),
+    "in-edible",
+    "in- edible",
+    "non- edible",
+    "(in)edible",
     debt("in-\nedible", why="in a text of long lines each line is a paragraph, even one that ends within a word"),
     debt("non-\nedible", why="in a text of long lines each line is a paragraph, even one that ends within a word"),
     debt("IN-\nEDIBLE", why="a word parted at the end of a line is joined only in small letters"),
@@ -128,8 +128,8 @@ def test_a_parted_prefix_never_affirms(denial: str, row: Row) -> None:
 @pytest.mark.parametrize(
     "before",
     [
-        debt("It rained, and nobody found the path.", why="sentences are parted only before capitals"),
-        debt("Is it open? Nobody knows.", why="sentences are parted only before capitals"),
+        "It rained, and nobody found the path.",
+        "Is it open? Nobody knows.",
         "She may not.",
     ],
 )
@@ -173,7 +173,7 @@ def test_offsets_give_back_the_quote(chosen: list[Row], change: str) -> None:
     [
         "It is poisonous.",
         "“It is poisonous”",
-        debt("It is poisonous because of—", why="a dash at a passage's end is counted as one character too many"),
+        "It is poisonous because of—",
     ],
 )
 def test_a_place_ends_with_its_passage(passage: str) -> None:

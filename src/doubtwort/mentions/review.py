@@ -41,7 +41,8 @@ def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention
 def _is_genus_name(name: str, finder: Finder) -> bool:
     """The genus's own name, or its plural, is no short form of a common name that ends in it."""
     genus = finder.taxon.genus.lower()
-    return " " in finder.taxon.scientific_name and name in {genus, genus + "s"}
+    listed = {own.lower() for own in finder.taxon.common_names}
+    return " " in finder.taxon.scientific_name and name in {genus, genus + "s"} - listed
 
 
 def _is_own_with_kind(name: str, finder: Finder) -> bool:

@@ -47,6 +47,8 @@ def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
         row = ";" in words and ":" in words and any(each.rule in _LATIN for each in mentions)
         if mention.rule == "family name" and (number or row) and "the" not in words[max(first - 2, 0) : first]:
             continue
+        if mention.whose is About.GENUS and words[max(first - 1, 0)] == "this":
+            continue  # "this mosswort" is the one spoken of
         if words[last : last + 1] and words[last] in word_class("coloured"):
             continue  # "a cinnamon coloured stalk"
         if any(word in word_class("excepts") for word in words[max(first - 3, 0) : first]):
