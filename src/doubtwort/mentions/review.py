@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from doubtwort.mentions.find import Finder, Mention
@@ -13,6 +14,7 @@ from doubtwort.taxa.lexicon import singulars
 _KINDS = frozenset(
     "cactus tree bush shrub plant vine fern mushroom fungus grass palm flower herb weed trees plants".split()
 )
+_INDEFINITE = re.compile(r"\b(?:an?|any|another|other|no|every|each)\s(?:[a-z-]+\s){0,3}$")
 _COLOURED = frozenset({"black berry", "black berries", "blue berry", "blue berries", "red berry", "red berries"})
 
 
@@ -28,7 +30,10 @@ def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention
         lower = mention.name.lower()
         if lower in _COLOURED:
             continue
-        if mention.whose is About.TAXON and _is_genus_name(lower, finder):
+        if mention.rule == "short common name" and _INDEFINITE.search(text[max(mention.start - 30, 0) : mention.start]):
+            continue  # "a fine edible agaric" is any agaric
+        plural = mention.rule == "short common name" and singulars(lower.rpartition(" ")[2])
+        if mention.whose is About.TAXON and (plural or _is_genus_name(lower, finder)):
             mention = replace(mention, whose=About.GENUS, rule="genus name")
         elif mention.whose is About.OTHER and _is_own_with_kind(lower, finder):
             mention = replace(mention, whose=About.TAXON, rule="common name with its kind")

@@ -95,9 +95,9 @@ class _Decision:
             if heads:
                 return joined(self.words, heads[-1], self._until(verb)), "the subject of the clause"
         current = self.context.current
-        if self.verb < 0 and self.words[0] in word_class("defines") and current.about is About.TAXON:
-            if not any(each.whose is About.TAXON for each in subjects):
-                return [(current.about, current.name)], current.why
+        defines = self.verb < 0 and self.words[0] in word_class("defines") and current.about is About.TAXON
+        if defines and not any(each.whose is About.TAXON for each in subjects):
+            return [(current.about, current.name)], current.why
         if subjects and self.verb < 0:
             return joined(self.words, subjects[-1], self.named), "named in the clause"
         return self._from_before()

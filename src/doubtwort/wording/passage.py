@@ -22,10 +22,11 @@ from doubtwort.wording.fields import Field, field_at, field_draft, heading_field
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role, attribute_lexicon, telling
-from doubtwort.wording.silence import silence_generalities
+from doubtwort.wording.silence import silence_generalities, silence_stories
 
 _ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
+_OF_POISONING = re.compile(r"poison|toxic|intoxicat|alkaloid")
 _LONGEST_VALUE = 80
 _LONGEST_SUBJECT = 200
 
@@ -96,6 +97,8 @@ class PassageReader:
             drafts = _with_field(sentence, own, drafts)
         attribute(sentence, drafts, mentions, self.context)
         silence_generalities(sentence, drafts)
+        if any(_OF_POISONING.search(heading.lower()) for heading in self.passage.headings):
+            silence_stories(sentence, drafts)
         if self.observe is not None:
             self.observe(sentence, drafts, mentions)
         questions = [draft for draft in drafts if draft.why_silent == "question"]

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import lru_cache
 
 from doubtwort.mentions.find import Finder
 from doubtwort.mentions.page import page_names
+from doubtwort.mentions.review import names_in
 from doubtwort.mentions.subject import Topic, heading_topic, page_topic
-from doubtwort.model import About, Document, Notice, Reading, Statement, Taxon
+from doubtwort.model import About, Document, Notice, Passage, Reading, Statement, Taxon
 from doubtwort.text import Folded, fold
 from doubtwort.wording.ocr import repaired
 from doubtwort.wording.passage import PassageReader, may_state
 
 _MOST_PASSAGES = 60_000
+_LONGEST_LEAD = 90
+_LATIN = frozenset({"scientific name", "synonym", "other binomial", "abbreviated genus", "other abbreviated genus"})
+# A heading that holds a verb, a denial or "label: value" is read like any other passage.
+_SAYS = re.compile(r"\b(?:is|are|was|were|has|have|can|may|not|never|avoid|contains?|if)\b|:\s*\S")
 
 
 @lru_cache(maxsize=256)
@@ -61,15 +67,27 @@ class _Page:
 
     def readers(self) -> Iterator[PassageReader]:
         topics: dict[tuple[str, ...], Topic] = {}
+        leads: dict[tuple[str, ...], Topic] = {}
         for index, (passage, text) in enumerate(zip(self.document.passages, self.folded, strict=False)):
-            if passage.kind == "heading" or not may_state(passage, text.lower):
-                self.passed.append(text.text)
-                continue
             if passage.headings not in topics:
                 topics[passage.headings] = heading_topic(passage.headings, self.finder, self.names, self.topic)
-            yield PassageReader(
-                passage, text, self.finder, self.names.before(index + 1), self.topic, topics[passage.headings]
-            )
+                leads.pop(passage.headings, None)
+            if (lead := self._led(passage, text)) is not None:
+                leads[passage.headings] = lead
+            if (passage.kind == "heading" and not _SAYS.search(text.lower)) or not may_state(passage, text.lower):
+                self.passed.append(text.text)
+                continue
+            topic = leads.get(passage.headings, topics[passage.headings])
+            yield PassageReader(passage, text, self.finder, self.names.before(index + 1), self.topic, topic)
+
+    def _led(self, passage: Passage, text: Folded) -> Topic | None:
+        """The species of a short line that only names it ("Amanita ficta Auct. Edible."): what follows is about it."""
+        if passage.kind != "paragraph" or len(text.text) > _LONGEST_LEAD or _SAYS.search(text.lower):
+            return None
+        names = names_in(text.text, self.finder, self.names)
+        if not names or names[0].start > 3 or names[0].rule not in _LATIN:
+            return None
+        return Topic(names[0].whose, names[0].name, "the line above, which names it")
 
     def is_named(self) -> bool:
         """Does the taxon occur in the title or in a passage that was passed over?"""

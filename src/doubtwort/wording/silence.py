@@ -258,3 +258,13 @@ def silence_generalities(sentence: Sentence, drafts: list[Draft]) -> None:
         following = words[draft.cue.last : draft.cue.last + 3]
         if any(word in ("species", "fungi") or (word.endswith("s") and word[:-1] in _GENERIC) for word in following):
             draft.silence("said of plants in general")
+
+
+def silence_stories(sentence: Sentence, drafts: list[Draft]) -> None:
+    """ "I ate one", under a heading on poisoning: what led to a case, no word that it is food."""
+    words = sentence.tokens.words
+    for draft in drafts:
+        if draft.wording is Wording.EDIBLE and draft.cue.rule.kind:
+            told = words[sentence.structure.first[draft.clause] : draft.cue.last]
+            if not {"ate", "was", "were", "had"}.isdisjoint(told):
+                draft.silence("a case of poisoning told")
