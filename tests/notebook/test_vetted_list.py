@@ -279,3 +279,11 @@ def test_the_view_for_other_tools_tells_the_same(notebook):
     assert "safe" in row["remember"]
     notebook.db.execute("UPDATE entries SET review_on = '2020-01-01'")
     assert [row["entry"] for row in notebook.db.query("SELECT * FROM reviews_due")] == ["v1"]
+
+
+def test_an_entry_for_no_part_in_particular_is_touched_by_a_dispute_about_any(notebook):
+    audited(notebook, "good")
+    audited(notebook, "bad", Rating.DISPUTED, parts=("root",), preparations=("raw",), quote="Roots.")
+    with pytest.raises(NotAccepted, match="claim bad is disputed"):
+        accept(notebook, "good", part="")
+    assert accept(notebook, "good", part="leaf").status is Status.ACCEPTED
