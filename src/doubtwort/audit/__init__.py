@@ -3,5 +3,6 @@
 from doubtwort.audit.keeper import Keeper, NullKeeper, Progress
 from doubtwort.audit.page import audit_claim, audit_page
 from doubtwort.audit.reader import Readers
+from doubtwort.audit.shelf import Shelf, Slip, slip_of
 
-__all__ = ["Keeper", "NullKeeper", "Progress", "Readers", "audit_claim", "audit_page"]
+__all__ = ["Keeper", "NullKeeper", "Progress", "Readers", "Shelf", "Slip", "audit_claim", "audit_page", "slip_of"]

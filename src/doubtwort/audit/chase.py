@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from doubtwort.audit.keeper import Keeper, Progress
@@ -141,7 +141,7 @@ class Chase:
             if found.work.keys & self._own_keys:
                 found.copy = self._page.copy
             elif not found.work.url:
-                found.copy = Copy(reason=UnreadReason.OFFLINE_WORK)
+                found.copy = self._reader.read_work(found.work)
             elif depth > self._settings.depth:
                 found.copy = Copy(reason=UnreadReason.DEPTH_LIMIT, detail=f"deeper than {self._settings.depth}")
             else:
@@ -209,6 +209,9 @@ class Chase:
             found.verdict = Verdict(Outcome.CIRCULAR, (reason("copy-of-claim"),))
         else:
             found.verdict = judge(self._claim, found.reading)
+            if copy.detail:  # nothing but a passage transcribed by hand is read and has a detail
+                by_hand = reason("by-hand", conditions=copy.detail)
+                found.verdict = replace(found.verdict, reasons=(*found.verdict.reasons, by_hand))
             found.citations = _followed(document, found.verdict.affirming)
         found.copy = Copy(None, copy.fetched, None, copy.detail, copy.final_url, copy.fetched_at)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from queue import Empty, SimpleQueue
 
 from doubtwort.audit.keeper import Keeper
+from doubtwort.audit.shelf import Shelf, on_page, told_by_hand, work_digest
 from doubtwort.audit.works import Work, through_resolver
 from doubtwort.citing.urls import host_of
 from doubtwort.fetching import fetch_cited
@@ -51,6 +52,7 @@ class WorkReader:
         self._fetcher, self._keeper, self._read, self._settings, self._clock = fetcher, keeper, read, settings, clock
         self._until = clock() + settings.max_seconds
         self._one_at_a_time = threading.Lock()
+        self._shelf = keeper if isinstance(keeper, Shelf) else None
         self.ran_out = False
 
     def read_all(self, works: Sequence[Work], done: Callable[[Work], None]) -> list[Copy]:
@@ -93,10 +95,24 @@ class WorkReader:
         return [copies[number] for number in range(len(works))]
 
     def read_work(self, work: Work) -> Copy:
-        """Tries the addresses of a work in order, and then its archived copy. The first failure is the reason given:
-        it is that of the address that the work is cited by."""
-        if not work.url:
-            return Copy(reason=UnreadReason.OFFLINE_WORK)
+        """Tries the addresses of a work in order, its archived copy, and then what was transcribed of it by hand. The
+        first failure is the reason given: it is that of the address that the work is cited by."""
+        copy = self._read_online(work) if work.url else Copy(reason=UnreadReason.OFFLINE_WORK)
+        return copy if copy.document is not None else self.read_by_hand(work.citation) or copy
+
+    def read_by_hand(self, citation: Citation) -> Copy | None:
+        """What a person transcribed of the work for this claim; None: nothing, or nothing that can be read."""
+        with self._one_at_a_time:
+            transcript = self._shelf.transcript(work_digest(citation)) if self._shelf else None
+        document = self._read(transcript, self._settings) if transcript else None
+        if transcript is None or not isinstance(document, Document):
+            return None
+        fetched = replace(transcript, body=b"")
+        return Copy(
+            on_page(document, transcript), fetched, detail=told_by_hand(transcript), fetched_at=transcript.fetched_at
+        )
+
+    def _read_online(self, work: Work) -> Copy:
         failure: Copy | None = None
         for address in work.addresses:
             if self._clock() > self._until:

@@ -9,6 +9,7 @@ import typer
 
 from doubtwort import __version__
 from doubtwort.cli.notebook_app import add_notebook_commands
+from doubtwort.cli.shelf import shelf
 from doubtwort.model import Wording
 
 app = typer.Typer(
@@ -211,3 +212,4 @@ def report(
 
 
 add_notebook_commands(app)
+app.add_typer(shelf)

@@ -101,7 +101,7 @@ def unpack(row: Mapping[str, Any], most: int) -> Fetched | NotFetched | None:
         url, final_url, fetched_at = given(row["url"]), given(row["final_url"]), given(row["fetched_at"])
         if row["reason"] is not None:
             return NotFetched(url, UnreadReason(row["reason"]), given(row["detail"]), final_url, fetched_at)
-        body = _unzip(row["zlib"], row["size"], most)
+        body = unzip(row["zlib"], row["size"], most)
         if body is None or sha256(body).hexdigest() != row["sha256"]:
             return None
         headers = {given(name): given(value) for name, value in json.loads(row["headers"]).items()}
@@ -112,7 +112,7 @@ def unpack(row: Mapping[str, Any], most: int) -> Fetched | NotFetched | None:
         return None  # a cell that somebody has edited: as good as not kept
 
 
-def _unzip(packed: bytes, size: int, most: int) -> bytes | None:
+def unzip(packed: bytes, size: int, most: int) -> bytes | None:
     """At most ``size`` bytes come out, however much was packed in."""
     if not 0 <= size <= most:
         return None

@@ -19,7 +19,7 @@ from sqlite_utils import Database
 
 from doubtwort.errors import NotebookBusy, NotebookError
 from doubtwort.model import Audit, Citation, Claim, Fetched, NotFetched, Source, Taxon
-from doubtwort.notebook import kept
+from doubtwort.notebook import kept, shelf
 from doubtwort.notebook.rows import Row, listed, row_of, stored, without_credentials
 from doubtwort.notebook.ruling import after_audit
 from doubtwort.notebook.store import Store
@@ -77,6 +77,10 @@ class NotebookKeeper:
             if row["reason"] not in kept.PASSING:
                 return kept.load(self._store, row["id"])
         return None
+
+    def transcript(self, work: str, /) -> Fetched | None:
+        """What was transcribed by hand of a work for this claim (see ``shelf``)."""
+        return shelf.transcript(self._store, self._claim, work) if self._claim else None
 
     def keep_source(self, source: Source) -> None:
         """Keeps a source as far as it is known; a later call with the same id replaces it."""

@@ -56,6 +56,9 @@ class _SameClaim:
     def kept(self, url: str) -> Fetched | NotFetched | None:
         return self._keeper.kept(url)
 
+    def transcript(self, work: str, /) -> Fetched | None:
+        return self._keeper.transcript(work)
+
     def keep_source(self, source: Source) -> None:
         self._keeper.keep_source(source)
 

@@ -50,6 +50,7 @@ SENTENCES: Final[dict[str, str]] = {
     "copy-of-claim": "Its text is a copy of the claim's own page.",
     "leads-back": "All that it cites for this leads back to the claim's own page or round in a circle.",
     "not-borne-out": "It says {wording!r}, but of the sources that it cites for this none that could be read does.",
+    "by-hand": "It was read from a passage {conditions}.",
     "not-read": "It could not be read: {conditions}.",
 }
 
