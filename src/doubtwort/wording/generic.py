@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from doubtwort.model import About
+from doubtwort.model import About, Wording
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.grammar import phrase_class, word_class
@@ -18,6 +18,8 @@ _GENERIC: Final = word_class("generic")
 _RELATIVES: Final = word_class("relatives")
 _COMPARES: Final = word_class("compares")
 _MEASURES: Final = word_class("measures")
+_GOOD: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
+_AFTER: Final = word_class("after-predicate") | word_class("after-eaten") | word_class("to")
 _STOPS: Final = frozenset({",", ".", ";", "(", ")", "this", "that", "these", "as", "which"})
 _OWN_KIND: Final = (About.TAXON, About.GENUS, About.FAMILY)
 
@@ -82,11 +84,12 @@ def _latter(
 ) -> tuple[list[tuple[About, str]], str] | None:
     known = [each.own for each in named if each.first < draft.cue.first]
     known = known or [(mention.whose, mention.name) for mention in context.recent]
-    if not known:
-        return None
+    if len(known) < 2:
+        # Of the two at least one has no name that is known; it is not taken for the plant in question.
+        return [(About.OTHER, "the latter")], "“the latter”, which is no name that is known"
     if " latter " in text:
         return [known[-1]], "“the latter”"
-    return [known[-2 if len(known) > 1 else -1]], "“the former”"
+    return [known[-2]], "“the former”"
 
 
 def relative_of(words: list[str], at: int) -> bool:
@@ -107,6 +110,8 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
         return True  # "the poisonous nature of its relatives"
     if _has_relatives(words, target.first, behind):
         return True
+    if draft.wording in _GOOD and _names_another(sentence, draft):
+        return True
     near = words[target.last : target.last + 4]
     noun = next((at for at, word in enumerate(near) if word in _GENERIC or word in FINITE or word in _STOPS), -1)
     capital = sentence.text[sentence.tokens.starts[target.last]].isupper()
@@ -122,6 +127,27 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
             return False
         determined = determined and words[at] in ("the", "a", "an", "some", "other", "very", "quite", "perfectly")
     return False
+
+
+def _names_another(sentence: Sentence, draft: Draft) -> bool:
+    """ "It grows with the edible runnelcress": a noun that is no part and no kind of plant is taken for a name.
+
+    Only what speaks for a plant is kept from it so; a warning is not.
+    """
+    words, target = sentence.tokens.words, draft.cue
+    noun: list[str] = []
+    for word in words[target.last : target.last + 4]:
+        if not word.isalpha() or word in FINITE or word in _AFTER:
+            break
+        noun.append(word)
+    if not noun or any(word in _GENERIC or word in word_class("things") for word in noun):
+        return False
+    if any(cue.first < target.last + len(noun) and cue.last > target.last for cue in sentence.attributes):
+        return False
+    before = words[max(target.first - 4, 0) : target.first]
+    return not any(word in ("is", "are", "was", "were", "as", "has", "have", "with") for word in before[-3:]) and bool(
+        {"the", "among", "from", "after", "beside", "some"} & set(before)
+    )
 
 
 def _has_relatives(words: list[str], at: int, behind: list[str]) -> bool:

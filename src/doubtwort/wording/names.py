@@ -67,6 +67,8 @@ def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
         compared = mention.comparison
         if compared and words[max(first - 1, 0)] == "," and words[last : last + 1] and words[last] in FINITE:
             compared = False  # "unlike X, Y has edible roots"
+        if words[first - 1 : first] in (["from"], ["to"], ["with"], ["for"]):  # "it may be told from X by its milk"
+            compared = compared or not word_class("measures").isdisjoint(words[max(first - 6, 0) : first])
         named.append(Named(first, last, mention.whose, mention.name, compared))
     return named
 
