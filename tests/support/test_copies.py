@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from rapidfuzz import fuzz
 
-from doubtwort.support.copies import COPY_RATIO, copied_pairs, is_copied_page, is_copy, words
+from doubtwort.support.copies import COPY_RATIO, copied_pairs, is_copy, words
 
 BASE = "The young leaves of Fictaria silvana are boiled in two changes of water and eaten like spinach in early spring."
 
@@ -81,17 +81,14 @@ def test_comparing_grows_with_what_is_shared_not_with_the_square(monkeypatch: py
     monkeypatch.setattr(copies, "_alike", lambda one, other: compared.append(1) or real(one, other))
     groups = [[f"w{n}a w{n}b w{n}c w{n}d w{n}e w{n}f w{n}g w{n}h w{n}i"] for n in range(2000)]
     assert list(copied_pairs([*groups, groups[7]])) == [(7, 2000)]
+    assert not compared
+    assert list(copied_pairs([*groups, [groups[7][0] + " more"]])) == [(7, 2000)]
     assert len(compared) == 1
-
-
-PAGE = " ".join(
-    f"{BASE} It grows on invented hill {number} beside the imaginary river {name}."
-    for number, name in enumerate(["Alpha", "Beta", "Gamma", "Delta"])
-)
-
-
-def test_a_page_with_the_same_text_is_a_copy_and_one_that_quotes_it_is_not() -> None:
-    assert is_copied_page(PAGE, "Copied from elsewhere. " + PAGE.replace("Beta", "Bayta"))
-    longer = PAGE + " ".join(f"Word{n} stands here and nowhere else." for n in range(200))
-    assert not is_copied_page(PAGE, longer)
-    assert not is_copied_page("It is edible.", "It is edible.")
+    # A thousand near-copies of one statement, and a thousand others that share its stock phrase.
+    compared.clear()
+    copies_of_one = [[f"{BASE} Seen in place {n}a."] for n in range(1000)]
+    stock = [[f"w{n}a w{n}b w{n}c w{n}d w{n}e boiled in two changes of water"] for n in range(1000)]
+    pairs = list(copied_pairs(copies_of_one + stock))
+    assert {one for one, _ in pairs} <= set(range(1000))
+    assert {other for _, other in pairs} == set(range(1, 1000))
+    assert len(compared) <= 70 * 2000

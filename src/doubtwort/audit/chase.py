@@ -10,6 +10,7 @@ from doubtwort.audit.keeper import Keeper, Progress
 from doubtwort.audit.reader import Copy, Readers, WorkReader
 from doubtwort.audit.works import Work, page_key, work_of
 from doubtwort.citing.intake import Attached
+from doubtwort.citing.urls import registrable_domain
 from doubtwort.model import (
     About,
     Citation,
@@ -23,7 +24,7 @@ from doubtwort.model import (
     Wording,
 )
 from doubtwort.settings import Settings
-from doubtwort.support.copies import is_copied_page
+from doubtwort.support.copies import Sketch, copied_pages, runs, same_runs, sketch_of, words
 from doubtwort.support.outcome import Verdict, judge
 from doubtwort.support.reasons import reason
 from doubtwort.support.trail import CLAIM
@@ -36,8 +37,8 @@ _TOXIC: Final = Wording.TOXIC
 
 @dataclass(slots=True, eq=False)
 class Found:
-    """One source while the chase goes on. ``cites`` are those whose citations it follows; ``beyond``: it cites works
-    that were not followed because a ceiling was reached."""
+    """One source while the chase goes on. ``beyond``: it cites works that were not followed because a ceiling was
+    reached. ``keys`` are all that lead to it; ``own`` is what its metadata says of it as a work."""
 
     work: Work
     depth: int
@@ -49,6 +50,9 @@ class Found:
     citations: tuple[Citation, ...] = ()
     title: str = ""
     beyond: bool = False
+    keys: set[str] = field(default_factory=set)
+    own: Citation | None = None
+    sketch: Sketch | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +91,7 @@ class Chase:
         self._claim, self._page, self._reader, self._readers = claim, page, reader, readers
         self._settings, self._keeper, self._progress = settings, keeper, progress
         self._own_keys = {key for url in (page.url, page.final_url) if (key := page_key(url))}
+        self._own_runs = runs(words(page.document.text)) if page.document is not None else set()
         self._by_key: dict[str, Found] = {}
         self._cut = 0
         self.result = Chased()
@@ -125,6 +130,7 @@ class Chase:
                     known = Found(work, depth)
                     fresh.append(known)
                 self._by_key.update(dict.fromkeys(work.keys, known))
+                known.keys |= work.keys
                 self._edge(origin, known)
         return fresh
 
@@ -162,32 +168,51 @@ class Chase:
     def _merge(self, fresh: list[Found]) -> list[Found]:
         """Judges the rows in order; one whose address led to a page already met becomes that one."""
         kept = []
+        became: dict[Found, Found] = {}
         for found in fresh:
             final = page_key(found.copy.final_url) if found.copy.document is not None else ""
             same = self._by_key.get(final) if final else None
+            same = same if same is not None and same.id else self._by_canonical(found)
             if same is not None and same is not found and same.id:
-                self._become(found, same)
+                became[found] = same
                 continue
             if final:
                 self._by_key[final] = found
+                found.keys.add(final)
             self.result.found.append(found)
             found.id = f"s{len(self.result.found)}"
             self._judge(found)
             kept.append(found)
+        self._join(became)
         for found in kept:
             self._keeper.keep_source(source_of(found, found.verdict.outcome))
         return kept
 
-    def _become(self, found: Found, same: Found) -> None:
-        for key, owner in list(self._by_key.items()):
-            if owner is found:
-                self._by_key[key] = same
+    def _by_canonical(self, found: Found) -> Found | None:
+        """The source that is this page under the address which the page itself calls canonical (RFC 6596): only within
+        one registrable domain, and only if both carry the same text, for sites give wrong ones."""
+        document = found.copy.document
+        stated = document.work.urls if document is not None and document.work is not None else ()
+        same = self._by_key.get(page_key(stated[0])) if stated else None
+        if document is None or same is None or same is found or same.sketch is None:
+            return None
+        if registrable_domain(stated[0]) != registrable_domain(found.copy.final_url):
+            return None
+        return same if any(copied_pages([same.sketch, sketch_of(document.text)])) else None
+
+    def _join(self, became: dict[Found, Found]) -> None:
+        """Those that turned out to be a source met before become that one: its keys and its edges."""
+        if not became:
+            return
+        for found, same in became.items():
+            self._by_key.update(dict.fromkeys(found.keys, same))
+            same.keys |= found.keys
         edges, self.result.edges = self.result.edges, {}
         for origin, target in edges:
-            if target is not found:
+            if target is None or target not in became:
                 self.result.edges[origin, target] = None
-            elif (origin, same) not in edges:
-                self._edge(origin, same)
+            elif (origin, became[target]) not in edges:
+                self._edge(origin, became[target])
 
     def _judge(self, found: Found) -> None:
         """Outcome of one row by itself; the trail is looked at later."""
@@ -205,7 +230,8 @@ class Chase:
         document = copy.document
         found.title = document.title
         found.reading = self._readers.read_document(document, self._claim.taxon)
-        if page.document is not None and is_copied_page(page.document.text, document.text):
+        found.own = document.work
+        if self._own_runs and same_runs(self._own_runs, runs(words(document.text))):
             found.verdict = Verdict(Outcome.CIRCULAR, (reason("copy-of-claim"),))
         else:
             found.verdict = judge(self._claim, found.reading)
@@ -213,6 +239,7 @@ class Chase:
                 by_hand = reason("by-hand", conditions=copy.detail)
                 found.verdict = replace(found.verdict, reasons=(*found.verdict.reasons, by_hand))
             found.citations = _followed(document, found.verdict.affirming)
+            found.sketch = sketch_of(document.text)
         found.copy = Copy(None, copy.fetched, None, copy.detail, copy.final_url, copy.fetched_at)
 
     def _note_ceilings(self) -> None:

@@ -165,7 +165,8 @@ def _groups(claim: Claim, chased: Chased, settled: Mapping[str, Settled]) -> tup
             cited = original_address(each.work.url) or each.work.url
             urls = (cited,) if archived else (cited, each.copy.final_url)
             quotes = tuple(said.quote for said in each.verdict.affirming[:_MOST_QUOTES])
-            roots.append(Root(each.id, urls, (each.work.citation,), quotes))
+            works = (each.work.citation, each.own) if each.own else (each.work.citation,)
+            roots.append(Root(each.id, urls, works, quotes, each.sketch))
     return independent_groups(roots, registrable_domain)
 
 

@@ -10,7 +10,7 @@ from typing import Final
 import networkx as nx
 
 from doubtwort.model import Citation
-from doubtwort.support.copies import copied_pairs, words
+from doubtwort.support.copies import Sketch, copied_pages, copied_pairs, words
 
 # Resolvers and archives pass every publisher's works on: their domain ties nothing together.
 PASSES_ON: Final = frozenset({"doi.org", "handle.net", "archive.org"})
@@ -20,12 +20,14 @@ _YEAR = re.compile(r"\b(1[5-9]|20)\d\d\b")
 @dataclass(frozen=True, slots=True)
 class Root:
     """What is known of one root. ``quotes`` are the statements with which it supports the claim; ``urls`` those
-    under which it was cited and found; ``citations`` the entries that cite it."""
+    under which it was cited and found; ``citations`` the entries that cite it, and what it says of itself; ``sketch``
+    that of its text."""
 
     id: str
     urls: tuple[str, ...] = ()
     citations: tuple[Citation, ...] = ()
     quotes: tuple[str, ...] = ()
+    sketch: Sketch | None = None
 
 
 def independent_groups(roots: Sequence[Root], domain_of: Callable[[str], str]) -> tuple[tuple[str, ...], ...]:
@@ -44,6 +46,7 @@ def independent_groups(roots: Sequence[Root], domain_of: Callable[[str], str]) -
         for key in _keys(root, domain_of):
             ties.add_edge(number, seen.setdefault(key, number))
     ties.add_edges_from(copied_pairs([root.quotes for root in roots]))
+    ties.add_edges_from(copied_pages([root.sketch for root in roots]))
     groups = sorted(sorted(group) for group in nx.connected_components(ties))
     return tuple(tuple(roots[number].id for number in group) for group in groups)
 

@@ -6,6 +6,7 @@ from the ends of the trail backwards, circle by circle (strongly connected compo
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -68,16 +69,25 @@ def settle(nodes: Mapping[str, Node], edges: Iterable[tuple[str, str]]) -> dict[
 
 
 def _settle_circle(members: list[str], nodes: Mapping[str, Node], trail: nx.DiGraph, done: dict[str, Settled]) -> None:
-    """Settles the sources of one circle (mostly a single one), given everything that they lead to."""
-    waiting = [each for each in members if each not in done]
+    """Settles the sources of one circle (mostly a single one), given everything that they lead to. A source is looked
+    at again only when one that it cites was settled, so a circle costs as much as it has edges."""
+    waiting = dict.fromkeys(each for each in members if each not in done)
+    look = deque(waiting)
     while waiting:
-        found = {each: made for each in waiting if (made := _open(each, nodes, trail, done))}
-        if not found:  # nothing inside can lean on anything outside: the circle shows
+        while look:
+            each = look.popleft()
+            if each in waiting and (made := _open(each, nodes, trail, done)):
+                done[each] = made
+                del waiting[each]
+                look.extend(citing for citing in trail.predecessors(each) if citing in waiting)
+        if waiting:  # nothing inside can lean on anything outside: the circle shows
             found = {each: made for each in waiting if (made := _leaning_outward(each, nodes, trail, done))}
             unchecked = {each: made for each, made in found.items() if made.outcome in _BEARS}
             found = unchecked or found or {each: Settled(Outcome.CIRCULAR) for each in waiting}
-        done.update(found)
-        waiting = [each for each in waiting if each not in done]
+            done.update(found)
+            for each in found:
+                del waiting[each]
+            look.extend(citing for each in found for citing in trail.predecessors(each) if citing in waiting)
 
 
 def _open(each: str, nodes: Mapping[str, Node], trail: nx.DiGraph, done: Mapping[str, Settled]) -> Settled | None:
