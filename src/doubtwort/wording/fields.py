@@ -162,7 +162,7 @@ def kind_of(value: str) -> str:
     head = (match.group() if match else "").strip()
     if head in values:
         return values[head]
-    number = _NUMBER.fullmatch(whole)
+    number = _NUMBER.fullmatch(whole) or _NUMBER.fullmatch(head)
     if number is not None:
         return "no" if float(number.group(1)) == 0 else "number"
     words = head.split()
@@ -182,6 +182,25 @@ def _is_contact_only(sentence: Sentence) -> bool:
     return "skin only" in sentence.lower[sentence.start : sentence.end] or any(
         cue.rule.role is Role.NOTICE for cue in sentence.attributes
     )
+
+
+def prepared_part(sentence: Sentence) -> Draft | None:
+    """ "Leaves, shoots: cooked." — parts, a mark, and how they are prepared: they are eaten so."""
+    words = sentence.tokens.words
+    mark = next((at for at, word in enumerate(words[:9]) if word in (":", "-")), 0)
+    if not 0 < mark < len(words) - 1 or (
+        words[mark] == "-" and sentence.lower[sentence.tokens.starts[mark] - 1] != " "
+    ):
+        return None
+    roles: dict[int, Role] = {}
+    for cue in sentence.attributes:
+        roles.update(dict.fromkeys(range(cue.first, cue.last), cue.rule.role))
+    lead = [roles.get(at) for at in range(mark) if words[at] not in (",", "and", "or", "&")]
+    if Role.PART not in lead or not set(lead) <= {Role.PART, Role.STAGE} or roles.get(mark + 1) is not Role.PREPARATION:
+        return None
+    rule = Rule("field-prepared-part", Role.SAYS, ("part: preparation",), says=Wording.EDIBLE, kind="verb")
+    cue = Cue(rule, sentence.tokens.starts[mark + 1], sentence.tokens.end(mark + 1), mark + 1, mark + 2)
+    return Draft(cue, sentence.structure.number[mark + 1], Wording.EDIBLE, rules=[rule.id])
 
 
 def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft | None:

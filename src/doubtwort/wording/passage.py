@@ -18,7 +18,7 @@ from doubtwort.wording.attribution import Context, advance, attribute
 from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.cues import WORDS, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
-from doubtwort.wording.fields import Field, field_at, field_draft, heading_field, label_words, segments
+from doubtwort.wording.fields import Field, field_at, field_draft, heading_field, label_words, prepared_part, segments
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role, attribute_lexicon, telling
@@ -27,6 +27,9 @@ from doubtwort.wording.silence import silence_generalities, silence_stories
 _ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
 _OF_POISONING = re.compile(r"poison|toxic|intoxicat|alkaloid")
+_PART_FIRST = re.compile(
+    r"[a-z][a-z ,&]{2,40}(?:: | - )(?=raw|cooked|boiled|steamed|fried|roasted|baked|dried|pickled|candied)"
+)
 _LONGEST_VALUE = 80
 _LONGEST_SUBJECT = 200
 
@@ -38,7 +41,7 @@ def _telling_words() -> frozenset[str]:
 
 def may_state(passage: Passage, lower: str) -> bool:
     """Could anything in the passage state a wording? Says no to most of a page, at the price of one scan."""
-    if not _telling_words().isdisjoint(WORDS.findall(lower)):
+    if not _telling_words().isdisjoint(WORDS.findall(lower)) or _PART_FIRST.search(lower):
         return True
     return _asked(passage) is not None
 
@@ -89,10 +92,13 @@ class PassageReader:
         value = max(field.value_start, start) if field is not None else start
         spans = [(mention.start, mention.end) for mention in mentions]
         free = [self._without_part(mention) for mention in mentions]
-        sentence = parse(self.folded.text, lower, value, end, spans, free, is_value=field is not None)
+        terse = field is None and _PART_FIRST.match(lower, start, min(end, start + _LONGEST_VALUE)) is not None
+        sentence = parse(self.folded.text, lower, value, end, spans, free, is_value=field is not None or terse)
         if sentence is None:
             return
         drafts = drafts_of(sentence, self._inherited(sentence))
+        if terse and not any(draft.wording for draft in drafts) and (own := prepared_part(sentence)) is not None:
+            drafts = _with_field(sentence, own, drafts)
         if field is not None and (own := field_draft(field, sentence, drafts)) is not None:
             drafts = _with_field(sentence, own, drafts)
         attribute(sentence, drafts, mentions, self.context)

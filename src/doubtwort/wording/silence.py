@@ -72,8 +72,9 @@ def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool
     """Is "eaten" without a verb "to be" only the condition of what follows: "eaten in excess it is harmful"?"""
     words, at = sentence.tokens.words, draft.cue.first
     once = words[max(at - 1, 0)] == "once" and at > 1 and words[at - 2] in FINITE  # "were once eaten"
+    often = words[max(at - 1, 0)] in _BEFORE_EATEN  # "once widely eaten"
     if (words[max(at - 1, 0)] in _CONDITIONS and not once) or (
-        at > 1 and words[at - 1].endswith("ly") and words[at - 2] in _CONDITIONS
+        at > 1 and not often and words[at - 1].endswith("ly") and words[at - 2] in _CONDITIONS
     ):
         return True
     first = sentence.structure.first[draft.clause]
