@@ -34,6 +34,7 @@ from doubtwort.reporting.words import (
     SHIFT_SAYS,
     UNREAD_SAYS,
 )
+from doubtwort.support.ladder import LadderRung, ladders
 
 DANGEROUS_CODES = ("toxic-stated", "listed-poisonous", "look-alike", "condition-dropped")
 # What belongs to this one claim. Every other code stands in the published list of cautions that hold for all eating.
@@ -113,7 +114,7 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class AuditView:
-    """An audit as shown. ``sources`` were read; ``unread`` were not."""
+    """An audit as shown. ``sources`` were read; ``unread`` were not. ``ladders``: see ``support.ladder``."""
 
     claim_id: str
     taxon: str
@@ -140,6 +141,7 @@ class AuditView:
     claim_before: str = ""
     claim_after: str = ""
     claim_link: str = ""
+    ladders: tuple[tuple[LadderRung, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +201,7 @@ def view_audit(audit: Audit, contexts: Contexts = _NO_CONTEXTS) -> AuditView:
         claim_before=before,
         claim_after=after,
         claim_link=sentence_link(claim.url, claim.quote),
+        ladders=ladders(audit),
     )
 
 
