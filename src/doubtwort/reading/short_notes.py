@@ -10,6 +10,7 @@ from doubtwort.citing.citations import name_key
 from doubtwort.model import Citation
 from doubtwort.reading.reference_lists import YEAR, Entry
 
+_MOST_OF_ONE = 200  # works of one author; who has more is cited with the year
 _LONGEST = 160  # characters; a longer note is an entry of its own
 _IBID = re.compile(r"^\W*(?:see\s+)?(?:ibid(?:em)?|ebd|ebenda|idem|loc\.?\s*cit)\b", re.IGNORECASE)
 _CITED_BEFORE = re.compile(r"\b(?:op\.?\s*cit|loc\.?\s*cit|a\.\s?a\.\s?O|supra|(?:cited )?above)\b", re.IGNORECASE)
@@ -38,7 +39,7 @@ def join_short_notes(
             full = before
         if not full and len(entry.text) < _LONGEST:
             found = (each for _, _, keys in author_years(entry.text) for each in keys if each != key)
-            full = next(found, "") or _by_name(key, entry.text, full_by_name, citations)
+            full = next(found, "") or _by_name(key, entry.text, full_by_name)
             if full and len(citations[full].text) <= len(own.text):
                 full = ""
         if full:
@@ -56,30 +57,29 @@ def join_short_notes(
         before = key
 
 
-def _full_entries(pairs: list[tuple[str, Entry]], citations: dict[str, Citation]) -> dict[str, list[str]]:
-    """Keys of entries that name a work in full, by the first author's name."""
-    found: dict[str, list[str]] = {}
+def _full_entries(pairs: list[tuple[str, Entry]], citations: dict[str, Citation]) -> dict[str, list[tuple[str, str]]]:
+    """(key, title as compared) of entries that name a work in full, by the first author's name."""
+    found: dict[str, list[tuple[str, str]]] = {}
     for key, entry in pairs:
         citation = citations[key]
         if citation.authors and citation.year and citation.title and not entry.further:
-            found.setdefault(name_key(citation.authors[0]), []).append(key)
+            works = found.setdefault(name_key(citation.authors[0]), [])
+            if len(works) < _MOST_OF_ONE:
+                works.append((key, _flat(citation.title)))
     return found
 
 
-def _by_name(key: str, text: str, full: dict[str, list[str]], citations: dict[str, Citation]) -> str:
+def _by_name(key: str, text: str, full: dict[str, list[tuple[str, str]]]) -> str:
     """The full entry that a note without a year means: by its title, or the only one of that author."""
     name = _NAME.match(text)
     if name is None or YEAR.search(text):
         return ""
-    works = [each for each in full.get(name_key(name[1]), []) if each != key]
+    works = [each for each in full.get(name_key(name[1]), []) if each[0] != key]
     rest = text[name.end() :]
-    if _CITED_BEFORE.search(rest):
-        return works[-1] if works and len({citations[each].title for each in works}) == 1 else ""
-    title = _flat(_LOCATOR.sub("", rest))
-    if not title:
-        return works[0] if len(works) == 1 else ""
-    fits = [each for each in works if len(title) > 3 and title in _flat(citations[each].title)]
-    return fits[0] if len({_flat(citations[each].title) for each in fits}) == 1 else ""
+    title = "" if _CITED_BEFORE.search(rest) else _flat(_LOCATOR.sub("", rest))
+    if title:
+        works = [each for each in works if len(title) > 3 and title in each[1]]
+    return works[0][0] if len({each[1] for each in works}) == 1 else ""
 
 
 def _flat(text: str) -> str:
