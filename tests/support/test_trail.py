@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from doubtwort.model import Grounds, Outcome, Shift, Wording
-from doubtwort.support.trail import CLAIM, Node, best_wording, settle, shift, supporting_roots
+from doubtwort.support import CLAIM
+from doubtwort.support.trail import Node, best_wording, settle, shift, supporting_roots
 from support.shorthand import reading
 
 # name: outcome of each source by itself; edges; what each settles to (outcome/grounds)

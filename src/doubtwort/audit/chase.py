@@ -24,10 +24,10 @@ from doubtwort.model import (
     Wording,
 )
 from doubtwort.settings import Settings
+from doubtwort.support import CLAIM
 from doubtwort.support.copies import Sketch, copied_pages, runs, same_runs, sketch_of, words
 from doubtwort.support.outcome import Verdict, judge
 from doubtwort.support.reasons import reason
-from doubtwort.support.trail import CLAIM
 
 # Statements kept of one source: all that decide anything, and a few on other taxa as evidence of "other-taxon".
 MOST_STATEMENTS: Final = 200

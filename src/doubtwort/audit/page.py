@@ -17,11 +17,12 @@ from doubtwort.fetching import original_address
 from doubtwort.model import Audit, Claim, Fetcher, Outcome, Source, Step, Taxon, UnreadReason, Wording
 from doubtwort.reading import read
 from doubtwort.settings import Settings
+from doubtwort.support import CLAIM
 from doubtwort.support.cautions import OnTrail, cautions_for
 from doubtwort.support.rate import Tally, rate
 from doubtwort.support.reasons import Reason, reason
 from doubtwort.support.roots import Root, independent_groups
-from doubtwort.support.trail import CLAIM, Node, Settled, best_wording, settle, shift, supporting_roots
+from doubtwort.support.trail import Node, Settled, best_wording, settle, shift, supporting_roots
 from doubtwort.support.wordings import never_safe
 from doubtwort.taxa.hazards import Hazards, load_hazards
 from doubtwort.wording import read_document

@@ -17,11 +17,11 @@ from doubtwort.model import (
     Outcome,
     Reading,
     Source,
-    Statement,
     UnreadReason,
     Wording,
 )
-from doubtwort.support.trail import CLAIM
+from doubtwort.support import CLAIM
+from doubtwort.support.coverage import conditions_of
 from doubtwort.taxa.hazards import UNTRACED, Hazards
 from doubtwort.text import one_line
 
@@ -105,17 +105,6 @@ def _toxic_stated(trail: Iterable[OnTrail]) -> Iterator[Caution]:
                 f"“{one_line(said.quote, LONGEST_QUOTE)}”",
                 page.id,
             )
-
-
-def conditions_of(said: Statement) -> tuple[str, ...]:
-    """Everything that limits a statement.
-
-    >>> conditions_of(Statement("Raw roots kill.", Wording.TOXIC, parts=("root",), preparations=("raw",)))
-    ('root', 'raw')
-    """
-    excepted = tuple(f"except {part}" for part in said.except_parts)
-    amount = (f"{said.amount} amounts",) if said.amount else ()
-    return (*said.parts, *excepted, *said.preparations, *said.stages, *amount)
 
 
 def _listed(claim: Claim, hazards: Hazards) -> Iterator[Caution]:

@@ -144,6 +144,17 @@ def exceptions(statement: Statement) -> tuple[str, ...]:
     return tuple(f"except {part}" for part in statement.except_parts)
 
 
+def conditions_of(said: Statement) -> tuple[str, ...]:
+    """Everything that limits a statement.
+
+    >>> conditions_of(Statement("Raw roots kill.", Wording.TOXIC, parts=("root",), preparations=("raw",)))
+    ('root', 'raw')
+    """
+    excepted = tuple(f"except {part}" for part in said.except_parts)
+    amount = (f"{said.amount} amounts",) if said.amount else ()
+    return (*said.parts, *excepted, *said.preparations, *said.stages, *amount)
+
+
 def _part(statement: Statement, claimed: str) -> Coverage:
     """A statement that names no part speaks of the plant as food in general: it bears out a claim of one part, which
     says less than it does, but not one of the whole plant, which says more. Where the source warns of the claimed part

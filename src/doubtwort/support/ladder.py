@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from doubtwort.model import About, Audit, Certainty, Claim, Eater, Outcome, Source, Statement, Step, Wording
-from doubtwort.support.cautions import conditions_of
+from doubtwort.support import CLAIM
 from doubtwort.support.conditions import part_includes, preparation_covers
-from doubtwort.support.trail import CLAIM
+from doubtwort.support.coverage import conditions_of
 from doubtwort.support.wordings import STRENGTH
 
 MOST_LADDERS: Final = 50

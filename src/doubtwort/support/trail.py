@@ -14,9 +14,9 @@ from typing import Final
 import networkx as nx
 
 from doubtwort.model import About, Eater, Grounds, Outcome, Shift, Statement, Wording
+from doubtwort.support import CLAIM
 from doubtwort.support.wordings import STRENGTH
 
-CLAIM: Final = "claim"
 _BEARS: Final = (Outcome.SUPPORTS, Outcome.NARROWER)
 
 
