@@ -93,7 +93,7 @@ def look_for(claim: Claim, citation: Citation) -> str:
     how = f" {' or '.join(claim.preparations)}" if claim.preparations else ""
     are = "are" if " and the " in parts else "is"
     said = f"{does} {where} say that {who} {are} {_SAYS[claim.wording]}{how}?"
-    if not pages:
+    if not pages and not citation.urls:
         index = ", ".join((claim.taxon.scientific_name, *claim.taxon.synonyms[:3], *claim.taxon.common_names[:3]))
         said += f" No page is cited: look in its index under {index}."
     return said

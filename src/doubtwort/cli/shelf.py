@@ -77,7 +77,7 @@ def print_slips(slip: _Slips = None, claim: _Claim = "", notebook: NotebookFile 
 
 @shelf.command()
 def fill(slip: _Slip, text: _Text = None, pdf: _Pdf = None, page: _Page = None, notebook: NotebookFile = None) -> None:
-    """Keep a passage written down from a work; the next audit of its claim reads it."""
+    """Keep a passage written down by hand; the next audit reads it."""
     from doubtwort.cli.keeping import opened, show_cards
     from doubtwort.errors import CallError
     from doubtwort.notebook.shelf import Passage, keep_passage
