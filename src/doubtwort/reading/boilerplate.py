@@ -11,8 +11,8 @@ from functools import lru_cache
 from itertools import pairwise
 from urllib.parse import urlsplit
 
-from bs4 import BeautifulSoup, NavigableString, Tag
-from bs4.element import PreformattedString
+from bs4 import BeautifulSoup, Tag
+from bs4.element import NavigableString, PreformattedString
 
 from doubtwort.reading.tree import short_text
 from doubtwort.reading.words import (

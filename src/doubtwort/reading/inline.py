@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bs4 import NavigableString, Tag
-from bs4.element import PreformattedString
+from bs4 import Tag
+from bs4.element import NavigableString, PreformattedString
 
 from doubtwort.reading.blocks import Run, Span
 from doubtwort.reading.boilerplate import names_of, same_page, tokens

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 
-from bs4 import NavigableString, Tag
+from bs4 import Tag
+from bs4.element import NavigableString
 
 from doubtwort.reading.tree import below, short_text
 from doubtwort.reading.words import LABEL_WORDS, VALUE_WORDS

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import TYPE_CHECKING
 
-from bs4 import NavigableString, Tag
+from bs4 import Tag
+from bs4.element import NavigableString
 
 from doubtwort.reading.blocks import Run
 from doubtwort.reading.inline import parts_of

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from bs4 import BeautifulSoup, NavigableString, Tag
+from bs4 import BeautifulSoup, Tag
 from bs4.builder._lxml import LXMLTreeBuilder
-from bs4.element import PageElement, PreformattedString
+from bs4.element import NavigableString, PageElement, PreformattedString
 from lxml import etree
 
 

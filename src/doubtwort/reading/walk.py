@@ -9,7 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import count
 
-from bs4 import BeautifulSoup, NavigableString, Tag
+from bs4 import BeautifulSoup, Tag
+from bs4.element import NavigableString
 
 from doubtwort.reading.blocks import Block, Run
 from doubtwort.reading.boilerplate import names_of, tokens
