@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from doubtwort import __version__
+from doubtwort.cli.lesson import lesson
 from doubtwort.cli.notebook_app import add_notebook_commands
 from doubtwort.cli.shelf import shelf
 from doubtwort.model import Wording
@@ -212,4 +213,5 @@ def report(
 
 
 add_notebook_commands(app)
+app.command()(lesson)
 app.add_typer(shelf)
