@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+import typer
 from readme_output import example, readme_parts
 
 from doubtwort.cli.app import app
@@ -32,7 +33,7 @@ def test_every_rating_has_its_line_in_the_order_of_the_table():
 
 
 def test_every_command_is_named():
-    names = {command.name or command.callback.__name__ for command in app.registered_commands}
+    names = set(typer.main.get_command(app).commands)
     named = set(re.findall(r"^\| `doubtwort ([a-z]+)", README, re.MULTILINE))
     assert names == named
 

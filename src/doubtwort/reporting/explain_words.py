@@ -64,6 +64,7 @@ SILENCE_SAYS: Final = {
     "question": "It is a question, and a question states nothing.",
     "a caution for some people": "It warns some people only; of the plant in general it says nothing.",
     "cancelled": "Other words of the sentence take it back, or say that nobody knows.",
+    "a case of poisoning told": "It tells what someone ate before they fell ill, and that makes no food of it.",
     "negated": "Turned round, these words state nothing: their opposite is no wording of its own.",
     "negated twice": "It is turned round twice, and nothing favourable is read from that.",
     "the value answers its label": "The label asks and the whole value answers it; that answer counts instead.",
