@@ -13,6 +13,7 @@ from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role, inverting_words
 
 _BEFALLS: Final = frozenset({"toxic-illness", "toxic-death"})
+_SHARED_BY_EATERS: Final = _BEFALLS | {"non-toxic-without-harm"}
 _SEPARATORS: Final = frozenset({",", "and", "or", ";"})
 _EXCEPT: Final = frozenset({"except", "excepting", "excluding", "save", "barring", "without"})
 _YIELDED: Final = frozenset(
@@ -21,6 +22,7 @@ _YIELDED: Final = frozenset(
 _EXCEPT_PHRASES: Final = ("apart from", "other than", "with the exception", "aside from", "all but", "but for")
 _TO: Final = word_class("to")
 _ABOVE_ALL: Final = word_class("above-all")
+_OPINIONS: Final = word_class("opinions")
 _NO_SUBJECT: Final = word_class("no-subject")
 _COMPANY: Final = word_class("company")
 _INVERT_WORDS: Final = frozenset(phrase.split()[-1] for phrase in inverting_words())
@@ -84,8 +86,8 @@ def _share(sentence: Sentence, drafts: list[Draft]) -> None:
         between = sentence.tokens.words[one.cue.last : other.cue.first]
         if between in (["and"], ["or"], [","], []) and one.cue.rule.says is other.cue.rule.says and not one.eaters:
             one.eaters = list(other.eaters)  # "toxic and dangerous to dogs"
-        if one.clause == other.clause and one.eaters == [Eater.ANIMALS] and other.cue.rule.id in _BEFALLS:
-            other.eaters = other.eaters or [Eater.ANIMALS]
+        if one.clause == other.clause and one.eaters == [Eater.ANIMALS] and other.cue.rule.id in _SHARED_BY_EATERS:
+            other.eaters = other.eaters or [Eater.ANIMALS]  # "goats eat it with impunity"
         if other.cue.rule.id == "non-toxic-without-harm" and one.clause == other.clause and one.cue.rule.kind:
             for name in ("preparations", "stages"):
                 shared = sorted({*getattr(one, name), *getattr(other, name)})
@@ -206,7 +208,7 @@ def _is_eater(sentence: Sentence, owner: Draft, cue: Cue) -> bool:
             other.rule.role is Role.PEOPLE and cue.first < other.first < target.first for other in sentence.attributes
         )
     before = words[max(cue.first - 3, 0) : cue.first]
-    return any(word in ("for", "to") for word in before)
+    return between[0] in _OPINIONS or any(word in ("for", "to") for word in before)
 
 
 def _attach_parts(

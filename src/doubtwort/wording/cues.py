@@ -6,10 +6,14 @@ import re
 from bisect import bisect_left
 from dataclasses import dataclass
 
+from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Lexicon, Rule
 
 WORDS = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
 _PASSED = frozenset("-\"'")
+_BEFORE_INSTRUCTION = word_class("before-instruction")
+_INSTRUCTIONS = word_class("instructions")
+_BEGINNING = frozenset(".,;:!?)(")
 _TOKEN = re.compile(r"[^\W_]+(?:'[^\W_]+)*|[^\w\s]")
 
 
@@ -59,6 +63,8 @@ def tokenize(lower: str, start: int, end: int) -> Tokens:
 def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tuple[int, int]]) -> list[Cue]:
     """Cues from left to right; at each token the longest match wins, and nothing inside it counts again.
 
+    Where a new instruction can begin, a row of instructions wins over a longer row of another kind.
+
     ``names`` are spans of names in which no cue may begin: "poison" in a plant's name states nothing.
     """
     cues: list[Cue] = []
@@ -78,13 +84,26 @@ def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tup
         if (listed := phrases.get(word)) is not None:
             for pattern, candidate in listed[1].get(_second(words, at), listed[0]):
                 match = pattern.match(lower, start, end)
-                if match is not None and match.end() > best:
+                if match is None:
+                    continue
+                if candidate.initial and begins_instruction(words, at):
+                    best, rule = match.end(), candidate
+                    break
+                if match.end() > best:
                     best, rule = match.end(), candidate
         if rule is None or best < 0:
             continue
         free = bisect_left(starts, best, at)
         cues.append(Cue(rule, start, best, at, free))
     return cues
+
+
+def begins_instruction(words: list[str], at: int) -> bool:
+    """Can an instruction begin at this token: at the start, or after a mark or a word such as "always"?"""
+    if at and words[at - 1] in ("and", "or", "so"):
+        begin = max((mark for mark in range(at) if words[mark] in _BEGINNING), default=-1) + 1
+        return words[begin] in _INSTRUCTIONS  # "peel and eat the stems", not "bears dig up and eat the tubers"
+    return at == 0 or words[at - 1] in _BEFORE_INSTRUCTION
 
 
 def _second(words: list[str], at: int) -> str:

@@ -9,6 +9,7 @@ from typing import Final
 
 from doubtwort.model import About, Wording
 from doubtwort.wording.clauses import FINITE
+from doubtwort.wording.cues import begins_instruction
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role
@@ -28,7 +29,6 @@ _NOT: Final = word_class("not") | {"avoid", "without", "neither", "nor"}
 _GENERIC: Final = word_class("generic")
 _CURES: Final = tuple(word_class("cures"))
 _CONDITIONS: Final = word_class("conditions")
-_BEFORE_INSTRUCTION: Final = word_class("before-instruction")
 
 
 def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
@@ -155,7 +155,7 @@ def _is_initial(sentence: Sentence, draft: Draft) -> bool:
     at, words = draft.cue.first, sentence.tokens.words
     if any(word in _NOT for word in words[max(at - 8, 0) : at]):
         return False  # "best not to touch it or eat it"
-    return at == 0 or words[at - 1] in _BEFORE_INSTRUCTION
+    return begins_instruction(words, at)
 
 
 def _is_predicate(sentence: Sentence, draft: Draft) -> bool:
