@@ -13,7 +13,7 @@ PACKAGE = SOURCE / "doubtwort"
 GROUND = ("errors", "model", "settings", "shipped", "text")
 ROOMS = (
     "taxa", "citing", "fetching", "reading", "mentions", "wording", "support", "audit", "notebook", "recheck",
-    "reporting", "demo", "cli",
+    "reporting", "sharing", "demo", "cli",
 )  # fmt: skip
 # Rooms that may use nothing but the ground, whatever stands below them.
 GROUND_ONLY = ("notebook", "demo")

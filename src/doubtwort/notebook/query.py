@@ -174,7 +174,7 @@ def audit(store: Store, which: str | int) -> Audit:
             raise NotInNotebook(f"The audit of {one_line(str(which), 80)} is not finished. Run it again to finish it.")
         audit_id = row["id"]
         return Audit(
-            claim=_claim(db, row["claim_id"]),
+            claim=claim_of_row(db, row["claim_id"]),
             rating=Rating(row["rating"]),
             reasons=unlisted(row["reasons"]),
             cautions=_owned(db, Caution, "cautions", audit_id),
@@ -203,7 +203,7 @@ def claim(store: Store, claim_id: str) -> Claim:
 
 
 def claim_of_label(db: Database, path: Path, claim_id: str) -> Claim:
-    return _claim(db, require_claim(db, path, claim_id))
+    return claim_of_row(db, require_claim(db, path, claim_id))
 
 
 def require_claim(db: Database, path: Path, claim_id: str) -> int:
@@ -231,7 +231,7 @@ def _audit_row(db: Database, which: str | int) -> Row | None:
     return next((dict(row) for row in db.table("audits").rows_where("id = ?", (int(number),))), None)
 
 
-def _claim(db: Database, claim_id: int) -> Claim:
+def claim_of_row(db: Database, claim_id: int) -> Claim:
     row = next(iter(db.table("claims").rows_where("id = ?", (claim_id,))))
     asked = """
         SELECT names.kind, names.name FROM claim_names JOIN names ON names.id = claim_names.name_id

@@ -119,6 +119,18 @@ def settle(change: Change, label: str | None = None) -> list[str]:
     return moved
 
 
+def hold_to_rule(change: Change) -> list[str]:
+    """For a list that came from elsewhere: accepted entries against which something stands without a word why they
+    were accepted all the same go to waiting, beside those that ``settle`` moves. Gives the entries' labels."""
+    moved = settle(change)
+    for entry in list(change.db.query("SELECT * FROM entries WHERE status = 'accepted' AND despite = ''")):
+        if found := objections(change.db, entry):
+            said = stored("; ".join(each.text for each in found) + ".")
+            change.update("entries", entry["id"], {"status": "waiting", "waiting_because": said})
+            moved.append(given(entry["label"]))
+    return moved
+
+
 def _changed(db: Database, entry: Row) -> Iterable[str]:
     """Ratings that are no longer those of the decision."""
     asked = """

@@ -140,6 +140,10 @@ def back_up(connection: sqlite3.Connection, path: Path, version: int) -> Path:
     """A copy beside the file, e.g. notebook.sqlite.schema1-20270131T120000.backup, checked before it gets its name."""
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S")
     final = path.with_name(f"{path.name}.schema{version}-{stamp}.backup")
+    number = 2
+    while final.exists():  # two within a second are two
+        final = path.with_name(f"{path.name}.schema{version}-{stamp}-{number}.backup")
+        number += 1
     partial = final.with_name(f"{final.name}.{os.getpid()}.partial")
     try:
         with closing(sqlite3.connect(partial)) as copy:

@@ -119,6 +119,9 @@ def _decide(change: Change, taxon_id: int, part: str, preparation: str, decision
         for claim in dict.fromkeys(decision.claims):
             _require(db, claim)
             change.insert("entry_claims", {"entry_id": row_id, "claim": stored(claim), "rating": ""})
+    # A claim that was deleted before this decision is none that it rests on.
+    gone = "entry_id = ? AND claim NOT IN (SELECT label FROM claim_ratings)"
+    change.delete_where("entry_claims", gone, (row_id,))
     against = objections(db, row | {"id": row_id})
     despite = some_text(decision.despite, "reason for accepting it all the same")
     if decision.status is Status.ACCEPTED and against and not despite:

@@ -175,15 +175,24 @@ def put_taxon(db: Database, taxon: Taxon) -> int:
     return _insert(db, "taxa", {"scientific_name": name, "family": stored(taxon.family), "remarks": ""})
 
 
-def put_claim(db: Database, claim: Claim, key: Callable[[str], str]) -> int:
-    """The row of this very claim. One that has changed since, say in what it cites, gets a row of its own, so that
-    an older audit keeps the claim that it was about. ``key`` gives one spelling for one page."""
-    row = row_of(claim, leave=("id", "taxon", "citations")) | {"label": stored(claim.id)}
+def _claim_row(claim: Claim) -> Row:
+    return row_of(claim, leave=("id", "taxon", "citations")) | {"label": stored(claim.id)}
+
+
+def claim_digest(claim: Claim) -> str:
+    """SHA-256 of the whole claim, in hexadecimal digits."""
     citations = [row_of(each) for each in claim.citations]
-    digest = sha256(json.dumps([row, row_of(claim.taxon), citations]).encode()).hexdigest()
+    return sha256(json.dumps([_claim_row(claim), row_of(claim.taxon), citations]).encode()).hexdigest()
+
+
+def put_claim(db: Database, claim: Claim, key: Callable[[str], str], taxon_id: int | None = None) -> int:
+    """The row of this very claim. One that has changed since, say in what it cites, gets a row of its own, so that
+    an older audit keeps the claim that it was about. ``key`` gives one spelling for one page; ``taxon_id`` says to
+    which taxon it belongs where its name alone does not."""
+    row, digest = _claim_row(claim), claim_digest(claim)
     for same in db.query("SELECT id FROM claims WHERE digest = ?", (digest,)):
         return int(same["id"])
-    taxon_id = put_taxon(db, claim.taxon)
+    taxon_id = put_taxon(db, claim.taxon) if taxon_id is None else taxon_id
     named_as = {"scientific_name": stored(claim.taxon.scientific_name), "family": stored(claim.taxon.family)}
     claim_id = _insert(db, "claims", row | named_as | {"digest": digest, "taxon_id": taxon_id})
     named = [("synonym", each) for each in claim.taxon.synonyms] + [
