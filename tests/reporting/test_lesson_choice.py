@@ -179,3 +179,22 @@ def test_every_kind_has_its_words_and_no_answer_is_outside_its_question():
 def test_an_odd_taxon_makes_a_lesson_too():
     odd = replace(STRETCHED, claim=replace(CLAIM, taxon=Taxon("")))
     assert a_lesson([odd]).exercises[0].taxon == ""
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_plants_are_as_varied_as_the_claims_allow(seed):
+    plants = [each.taxon for each in a_lesson(seed=seed).exercises]
+    assert len(set(plants)) >= 9
+
+
+def test_beside_people_what_animals_eat_of_another_taxon_does_not_count():
+    quote = "Fictwort is eaten; goats eat vaguelia."
+    (found,) = only(
+        replace(HARMLESS, quote=quote, wording=Wording.EDIBLE, parts=("leaf",)),
+        Statement(quote, Wording.EDIBLE, About.OTHER, Eater.ANIMALS, subject="vaguelia"),
+    )
+    assert (found.kind, found.answer[1]) == (Kind.FAITHFUL, {"taxon"})
+
+
+def test_a_lesson_says_how_to_make_it_again():
+    assert a_lesson(count=4, seed=7).made_by == "doubtwort lesson --count 4 --seed 7"
