@@ -10,6 +10,7 @@ import typer
 from doubtwort import __version__
 from doubtwort.cli.lesson import lesson
 from doubtwort.cli.notebook_app import add_notebook_commands
+from doubtwort.cli.sheet import sheet_command
 from doubtwort.cli.shelf import shelf
 from doubtwort.model import Wording
 
@@ -215,3 +216,4 @@ def report(
 add_notebook_commands(app)
 app.command()(lesson)
 app.add_typer(shelf)
+app.add_typer(sheet_command)
