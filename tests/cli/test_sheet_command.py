@@ -113,6 +113,17 @@ def test_what_another_tool_has_changed_is_found_and_the_entry_is_set_apart(noteb
     assert "since then: " in apart(made)["v1"]
 
 
+def test_a_reason_against_the_rule_covers_no_rating_but_that_of_its_day(notebook, path, page):
+    audited(notebook, rating=Rating.STRETCHED)
+    decided(notebook, Status.ACCEPTED, "leaf", claims=("c1",), despite="Eaten here for ages.")
+    assert usable(page()) == ["v1"]
+    with sqlite3.connect(path) as raw:
+        raw.execute("UPDATE claim_ratings SET rating = 'contradicted', alarm = 1")
+    made = page()
+    assert usable(made) == []
+    assert "since then: claim c1 is contradicted" in apart(made)["v1"]
+
+
 def test_an_entry_against_the_rule_bears_its_note_and_comes_first(notebook, page):
     audited(notebook, "c2", Rating.STRETCHED, Taxon("Vaguelia aspera"))
     decided(notebook, Status.ACCEPTED, "leaf", claims=("c1",))
