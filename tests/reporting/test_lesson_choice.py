@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from lesson_audits import a_lesson, invented
 from sample_audits import CLAIM, CONTRADICTED, CORROBORATED, HARMLESS, STRETCHED, WEAKER
 
 from doubtwort.errors import CallError, DoubtwortError
@@ -14,6 +13,7 @@ from doubtwort.reporting.lesson import make_lesson
 from doubtwort.reporting.lesson_choose import LONGEST_SENTENCE, candidates_of
 from doubtwort.reporting.lesson_words import KIND_TEACHES, KIND_TITLE, NOTHING, QUESTIONS, Kind
 from doubtwort.reporting.view import view_audit
+from lesson_audits import a_lesson, invented
 
 # What the invented pages say, labelled by hand: taxon, a piece of the sentence, kind, wording, whose, support.
 LABELLED = [
