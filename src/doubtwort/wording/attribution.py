@@ -16,6 +16,7 @@ from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.generic import generic_subject, is_compared, relative_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.names import Named, joined, units
+from doubtwort.wording.unlisted import behind_comparison, unlisted_antecedent, unlisted_subject
 
 _GENERIC: Final = word_class("generic")
 _INTRODUCES: Final = word_class("introduces")
@@ -72,6 +73,10 @@ class _Decision:
             return [(About.OTHER, "another plant")], "only what the plant is compared with"
         if following is not None:
             return joined(self.words, following, self.named), "the name that the word stands before"
+        which = self.structure.opener[self.draft.clause] == "which"
+        unlisted = unlisted_antecedent(self.sentence, self.draft, self.first) if which else ""
+        if unlisted and not any(self.first - 2 <= each.last <= self.first for each in self.named):
+            return [(About.OTHER, unlisted)], "a name that is in no list"
         if (relative := self._before_relative()) is not None:
             return [relative.own], "the name that “which” or “that” refers to"
         in_clause = [
@@ -83,6 +88,8 @@ class _Decision:
         end = self.lead_end if self.verb >= 0 else self.target.last
         if generic := generic_subject(self.sentence, self.draft, (self.first, end), subjects, self.named, self.context):
             return generic
+        if unlisted := self._unlisted(subjects):
+            return [(About.OTHER, unlisted)], "a name that is in no list"
         before_verb = [each for each in subjects if each.first < self.lead_end]
         if before_verb and not self._elided():
             chosen = before_verb[-1]
@@ -101,6 +108,13 @@ class _Decision:
         if subjects and self.verb < 0:
             return joined(self.words, subjects[-1], self.named), "named in the clause"
         return self._from_before()
+
+    def _unlisted(self, subjects: list[Named]) -> str:
+        first = behind_comparison(self.words, self.first, self.verb)
+        near = [each for each in self.named if first <= each.first < first + 4]
+        if near or any(first <= each.first < self.lead_end for each in subjects):
+            return ""
+        return unlisted_subject(self.sentence, self.draft, first, self.verb)
 
     def _until(self, end: int) -> list[Named]:
         return [each for each in self.named if each.first < end]
