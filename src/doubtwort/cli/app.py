@@ -78,7 +78,9 @@ def audit(
         list[str],
         typer.Option("--preparation", metavar="HOW", help="Preparation claimed: raw, boiled … May be given again."),
     ] = [],  # noqa: B006
-    depth: Annotated[int, typer.Option("--depth", min=0, help="How many sources deep to follow citations.")] = 3,
+    depth: Annotated[
+        int, typer.Option("--depth", min=0, max=100, help="How many sources deep to follow citations.")
+    ] = 3,
     offline: Annotated[bool, typer.Option("--offline", help="Use kept copies only; fetch nothing.")] = False,
     allow_private: Annotated[
         bool, typer.Option("--allow-private", help="Also fetch from private and loopback addresses.")

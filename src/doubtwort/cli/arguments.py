@@ -26,7 +26,7 @@ Reason = Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why, in y
 On = Annotated[str, typer.Option("--on", metavar="DATE", help="2026-11-25; a year or month will do where it says so.")]
 Remark = Annotated[str, typer.Option("--remark", metavar="TEXT", help="Anything else.")]
 Offline = Annotated[bool, typer.Option("--offline", help="Use kept copies only; fetch nothing.")]
-Depth = Annotated[int, typer.Option("--depth", min=0, help="How many sources deep to follow citations.")]
+Depth = Annotated[int, typer.Option("--depth", min=0, max=100, help="How many sources deep to follow citations.")]
 AllowPrivate = Annotated[bool, typer.Option("--allow-private", help="Also fetch from private and loopback addresses.")]
 
 

@@ -23,6 +23,7 @@ from doubtwort.reporting.links import link_address
 from doubtwort.reporting.plaintext import anchor, clean
 from doubtwort.reporting.quotes import Quote
 from doubtwort.reporting.reasons import why_of
+from doubtwort.reporting.steps import MOST_SHOWN, risings
 from doubtwort.reporting.view import AuditView, SourceView
 from doubtwort.text import one_line
 
@@ -41,6 +42,7 @@ _WIDE = 640
 def report_page(view: AuditView, home: str = "") -> str:
     """The whole report of one audit as an HTML file. ``home`` is the file name of the list that it belongs to."""
     name = one_line(clean(f"{view.taxon}: {view.wording}, {view.rating}"), 200)
+    ladders = risings(view.ladders)
     return page(
         "report.html",
         name,
@@ -52,6 +54,8 @@ def report_page(view: AuditView, home: str = "") -> str:
         most_dangers=MOST_DANGERS,
         edges=view.edges[:_MOST_EDGES],
         more_edges=max(0, len(view.edges) - _MOST_EDGES),
+        ladders=ladders[:MOST_SHOWN],
+        more_ladders=max(0, len(ladders) - MOST_SHOWN),
         outcomes={each.id: each.outcome for each in (*view.sources, *view.unread)},
     )
 

@@ -14,6 +14,7 @@ from rich.text import Text
 from doubtwort.model import Caution, Reading, Taxon
 from doubtwort.reporting.quotes import Quote, quote_of
 from doubtwort.reporting.standing import standing_cautions
+from doubtwort.reporting.steps import MOST_SHOWN, Rising, risings
 from doubtwort.reporting.view import AuditView, ClaimLine, Danger, Rung, SourceView
 from doubtwort.text import one_line
 
@@ -85,6 +86,8 @@ def print_audit(view: AuditView, console: Console) -> None:
         parts.append(_section("SOURCES", [part for each in view.sources for part in _source(each)]))
     if view.trail:
         parts += [_section("TRAIL", [*_trail(view.trail), *_roots(view.roots)]), ""]
+    if climbing := risings(view.ladders):
+        parts += [_section("LADDER", _ladders(climbing)), ""]
     if view.unread:
         parts += [_section("NOT READ", [part for each in view.unread for part in _unread(each)]), ""]
     if view.cautions:
@@ -277,6 +280,26 @@ def _trail(rungs: tuple[Rung, ...], stem: str = "", level: int = 1) -> list[Rend
             style = "yellow not dim" if each.shift.startswith("strengthened") else "dim"
             lines.append(Text.assemble((f"{below}   ", "dim"), (each.shift, style), overflow="fold"))
         lines += _trail(each.below, below if level <= _DEEPEST else stem, level + 1)
+    return lines
+
+
+def _ladders(ladders: Sequence[Sequence[Rising]]) -> list[RenderableType]:
+    """From the claim down to each root; between two rungs, what the upper one has gained."""
+    lines: list[RenderableType] = []
+    for ladder in ladders[:MOST_SHOWN]:
+        if lines:
+            lines.append("")
+        for rung in ladder:
+            said = Text(overflow="fold")
+            said.append(f"{one_line(rung.id, _LONGEST_ID):<6}", "bold")
+            said.append(one_line(rung.says, _LONGEST_TITLE * 2))
+            lines.append(said)
+            if rung.gained:
+                lines.append(
+                    Text.assemble("  ^   ", (f"gained: {one_line(rung.gained, _LONGEST_TITLE * 2)}", "yellow"))
+                )
+    if len(ladders) > MOST_SHOWN:
+        lines.append(_text(f"… and {len(ladders) - MOST_SHOWN} more ladders", "dim"))
     return lines
 
 
