@@ -4,49 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, replace
-from hashlib import sha256
 from pathlib import Path
 
-from doubtwort.citing import doi_url, normalise_doi, normalise_isbn
-from doubtwort.citing.citations import citation_from
-from doubtwort.citing.intake import claim_id
 from doubtwort.cli.auditing import open_source, page_cache
 from doubtwort.cli.keeping import any_taxon, known_taxon, make_sure, opened, print_json, show_cards
 from doubtwort.cli.options import page_address, parts_from_user, preparations_from_user, stages_from_user
 from doubtwort.errors import CallError
-from doubtwort.model import Certainty, Citation, Claim, Outcome, Rating, Wording
+from doubtwort.model import Certainty, Claim, Outcome, Rating, Wording
 from doubtwort.notebook.claims_by_hand import Medium, Origin, claim_and_origin, delete_claim, record_claim
 from doubtwort.notebook.query import ClaimRow, Wanted, count_claims
 from doubtwort.recheck import take_claim
 from doubtwort.reporting.cards import Card
 from doubtwort.settings import Settings
+from doubtwort.sharing.references import references_of
+from doubtwort.sharing.typed import citation_from_user, label_of
 from doubtwort.text import one_line
-
-
-def citation_from_user(key: str, typed: str) -> Citation:
-    """A source as a person gives it: an address, a DOI, an ISBN, or any text that may hold them.
-
-    >>> citation_from_user("1", "0-306-40615-2").isbn, citation_from_user("2", "10.1000/182").doi
-    ('9780306406157', '10.1000/182')
-    """
-    said = typed.strip()
-    if not said:
-        raise CallError("A source is empty. Give an address, a DOI, an ISBN or a reference.")
-    if normalise_isbn(said):
-        return citation_from(key, f"ISBN {said}")
-    doi = normalise_doi(said)
-    return citation_from(key, said, (doi_url(doi),) if doi and "://" not in said else ())
-
-
-def label_of(claim: Claim, origin: Origin) -> str:
-    """As for a page's claim where there is an address; else from what was said, and where."""
-    if claim.url:
-        return claim_id(claim.url, claim.taxon, claim.wording, claim.parts, claim.preparations)
-    fields = (
-        claim.taxon.scientific_name.lower(), claim.wording.value, ",".join(claim.parts), ",".join(claim.preparations),
-        " ".join(claim.quote.split()).lower(), origin.medium.value, origin.work.lower(), origin.locator.lower(),
-    )  # fmt: skip
-    return "c" + sha256("\n".join(fields).encode("utf-8", "replace")).hexdigest()[:12]
 
 
 def add_command(
@@ -60,6 +32,7 @@ def add_command(
     stages: Sequence[str],
     url: str,
     sources: Sequence[str],
+    references: Sequence[Path],
     origin: Origin,
     anyway: bool,
     notebook: Path | None,
@@ -69,7 +42,9 @@ def add_command(
     address = page_address(url) if url else ""
     if origin.medium is Medium.PAGE and not address:
         raise CallError("A page has an address: give it with --url, or say where it was heard with --medium.")
-    citations = tuple(citation_from_user(str(number), each) for number, each in enumerate(sources, start=1))
+    cited = [citation_from_user("", each) for each in sources]
+    cited += [citation for file in references for citation in references_of(file)]
+    citations = tuple(replace(each, key=str(number)) for number, each in enumerate(cited, start=1))
     with opened(notebook, create=True) as kept:
         claim = Claim("", any_taxon(kept, taxon), wording, quote.strip(), address, *named, citations, certainty)
         recorded = record_claim(kept, replace(claim, id=label_of(claim, origin)), origin, anyway=anyway)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -56,6 +57,10 @@ def claim_add(
         list[str],
         typer.Option("--source", metavar="SOURCE", help="A cited source: URL, DOI, ISBN or text. May be given again."),
     ] = [],  # noqa: B006
+    references: Annotated[
+        list[Path],
+        typer.Option("--references", metavar="FILE", help="Cited sources as .bib, .ris or CSL-JSON (.json)."),
+    ] = [],  # noqa: B006
     remark: Remark = "",
     anyway: Annotated[bool, typer.Option("--anyway", help="Keep it even if it is held already.")] = False,
     as_json: AsJson = False,
@@ -69,8 +74,8 @@ def claim_add(
     where = one_of(Medium, medium or ("page" if url else "other"), "medium")
     add_command(
         taxon, quote, wording=wording, certainty=certainty, parts=part, preparations=preparation, stages=stage, url=url,
-        sources=source, origin=Origin(where, work, at, role, region, on, remark), anyway=anyway, notebook=notebook,
-        as_json=as_json,
+        sources=source, references=references, origin=Origin(where, work, at, role, region, on, remark), anyway=anyway,
+        notebook=notebook, as_json=as_json,
     )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import typer
 
 from doubtwort.cli import claims_app, list_app
+from doubtwort.cli.sharing_app import add_sharing_commands
 
 _COMMANDS = (
     list_app.find, list_app.season, list_app.due, list_app.recheck, list_app.history, list_app.undo,
@@ -16,3 +17,4 @@ def add_notebook_commands(app: typer.Typer) -> None:
         app.add_typer(each)
     for command in _COMMANDS:
         app.command()(command)
+    add_sharing_commands(app)

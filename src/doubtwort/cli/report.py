@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from doubtwort.errors import CallError, DoubtwortError
-from doubtwort.model import Audit, Document, Fetched, Fetcher, Source
-from doubtwort.notebook import KeptFetcher, Notebook, open_notebook
-from doubtwort.reading import read
+from doubtwort.model import Audit
+from doubtwort.notebook import Notebook, open_notebook
 from doubtwort.reporting.context import contexts_of
 from doubtwort.reporting.drawing import draw_trail
 from doubtwort.reporting.html import report_page, sheet
 from doubtwort.reporting.listing import LIST_FILE, card_of, list_page, report_file
 from doubtwort.reporting.view import AuditView, view_audit, view_claim
-from doubtwort.settings import Settings, default_notebook
+from doubtwort.settings import default_notebook
+from doubtwort.sharing.pages import page_of_claim, pages_of
 from doubtwort.text import one_line, printable
 
 STANDARD_OUTPUT = "-"
@@ -72,33 +71,7 @@ def picture_file(view: AuditView) -> str:
 
 def viewed(notebook: Notebook, audit: Audit) -> AuditView:
     """The view of an audit, its quotes in their context where the notebook still holds the pages that were read."""
-    return view_audit(audit, contexts_of(audit, _claim_page(notebook, audit), _pages(notebook)))
-
-
-def _pages(notebook: Notebook) -> Callable[[Source], Document | None]:
-    fetcher = KeptFetcher(notebook)
-
-    def page_of(source: Source) -> Document | None:
-        archived = source.citation.archived_url if source.citation else ""
-        for url in dict.fromkeys(each for each in (source.url, source.final_url, archived) if each):
-            if document := _document(fetcher, url, source.sha256):
-                return document
-        return None
-
-    return page_of
-
-
-def _claim_page(notebook: Notebook, audit: Audit) -> Document | None:
-    return _document(KeptFetcher(notebook), audit.claim.url, "") if audit.claim.url else None
-
-
-def _document(fetcher: Fetcher, url: str, sha256: str) -> Document | None:
-    """The page as kept, read again; with a hash, only if these are the very bytes that were audited."""
-    kept = fetcher.fetch(url)
-    if not isinstance(kept, Fetched) or (sha256 and kept.sha256 != sha256):
-        return None
-    document = read(kept, Settings())
-    return document if isinstance(document, Document) else None
+    return view_audit(audit, contexts_of(audit, page_of_claim(notebook, audit), pages_of(notebook)))
 
 
 def write_file(target: Path, text: str) -> None:

@@ -12,7 +12,7 @@ from sqlite_utils import Database
 
 from doubtwort.errors import AlreadyKept, CallError
 from doubtwort.model import Citation, Claim
-from doubtwort.notebook.history import changing
+from doubtwort.notebook.history import Change, changing
 from doubtwort.notebook.kept import now
 from doubtwort.notebook.labels import a_date, some_text
 from doubtwort.notebook.query import claim_of_label, require_claim
@@ -24,7 +24,7 @@ from doubtwort.notebook.write import put_claim, put_taxon, work_keys
 # taken for one claim told twice, when they were heard in the same place; in another place they are told of only.
 SAME_WORDS: Final = 92.0
 MOST_CITATIONS: Final = 200
-_WRITTEN = ("taxa", "names", "claims", "claim_names", "citations", "citation_keys")
+_WRITTEN = ("taxa", "names", "claims", "citations", "claim_names", "citation_keys")
 _OWNED = ("cautions", "steps", "root_groups", "sources")
 
 
@@ -69,8 +69,34 @@ class Recorded:
 def record_claim(store: Store, claim: Claim, origin: Origin, *, anyway: bool = False) -> Recorded:
     """Keeps a claim with its origin. ``AlreadyKept`` when the notebook holds it, in the same words or nearly, from the
     same place; ``anyway`` keeps it nevertheless, under an id of its own."""
+    row = check_claim(claim, origin)
+    said = f"claim {claim.id} written down: {claim.taxon.scientific_name}, {claim.wording.value}"
+    with changing(store, said) as change:
+        return _record(store, change, claim, row, anyway=anyway)
+
+
+def record_claims(
+    store: Store, claims: Iterable[tuple[Claim, Origin]], said: str
+) -> tuple[Recorded | AlreadyKept, ...]:
+    """Keeps many claims as one change, or none of them; those that the notebook holds already are told and left
+    out."""
+    checked = [(claim, check_claim(claim, origin)) for claim, origin in claims]
+    done: list[Recorded | AlreadyKept] = []
+    with changing(store, said) as change:
+        for claim, row in checked:
+            try:
+                done.append(_record(store, change, claim, row, anyway=False))
+            except AlreadyKept as error:
+                done.append(error)
+        if not any(isinstance(each, Recorded) for each in done):
+            change.db.execute("DELETE FROM history WHERE id = ?", (change.event,))
+    return tuple(done)
+
+
+def check_claim(claim: Claim, origin: Origin) -> Row:
+    """The origin as a row; ``CallError`` when the claim or its origin cannot be kept."""
     _require_words(claim)
-    row = {
+    return {
         "medium": origin.medium.value,
         "work": some_text(origin.work, "title of the work", 1_000),
         "locator": some_text(origin.locator, "locator", 200),
@@ -80,27 +106,25 @@ def record_claim(store: Store, claim: Claim, origin: Origin, *, anyway: bool = F
         "remarks": some_text(origin.remarks, "remark"),
         "recorded_at": now(),
     }
+
+
+def _record(store: Store, change: Change, claim: Claim, row: Row, *, anyway: bool) -> Recorded:
     claim = replace(claim, citations=_once(store, claim.citations))
-    with changing(
-        store, f"claim {claim.id} written down: {claim.taxon.scientific_name}, {claim.wording.value}"
-    ) as change:
-        db = change.db
-        with change.noting_new("taxa"):
-            taxon_id = put_taxon(db, claim.taxon)
-        alike = _alike(db, taxon_id, claim)
-        same = [label for label, url, work in alike if _same_place(store, claim, row, url, work)]
-        taken = db.execute("SELECT 1 FROM claims WHERE label = ?", (stored(claim.id),)).fetchone()
-        if (same or taken) and not anyway:
-            held = same[0] if same else claim.id
-            raise AlreadyKept(
-                held, f"The notebook holds this claim already, as {held}. To keep it once more: --anyway."
-            )
-        if taken:
-            claim = replace(claim, id=_free_label(db, claim.id))
-        shared = _citing_too(store, db, claim.citations)
-        with change.noting_new("taxa", "names", "claims", "citations", "claim_names", "citation_keys"):
-            put_claim(db, claim, store.key)
-        change.insert("origins", row | {"claim": stored(claim.id)})
+    db = change.db
+    with change.noting_new("taxa"):
+        taxon_id = put_taxon(db, claim.taxon)
+    alike = _alike(db, taxon_id, claim)
+    same = [label for label, url, work in alike if _same_place(store, claim, row, url, work)]
+    taken = db.execute("SELECT 1 FROM claims WHERE label = ?", (stored(claim.id),)).fetchone()
+    if (same or taken) and not anyway:
+        held = same[0] if same else claim.id
+        raise AlreadyKept(held, f"The notebook holds this claim already, as {held}. To keep it once more: --anyway.")
+    if taken:
+        claim = replace(claim, id=_free_label(db, claim.id))
+    shared = _citing_too(store, db, claim.citations)
+    with change.noting_new(*_WRITTEN):
+        put_claim(db, claim, store.key)
+    change.insert("origins", row | {"claim": stored(claim.id)})
     others = tuple(label for label, _, _ in alike if label not in same or anyway)
     return Recorded(claim, others, shared)
 

@@ -67,7 +67,8 @@ def explain(error: sqlite3.Error, path: Path) -> NotebookError:
 
 def damaged(path: Path, why: str) -> NotebookDamaged:
     return NotebookDamaged(
-        f"{one_line(str(path))} is not a sound notebook: {why}. It was left as it was; use a backup or another file."
+        f"{one_line(str(path))} is not a sound notebook: {why}. It was left as it was. Its backups: doubtwort backups. "
+        "To save what can be read: doubtwort rescue FILE --into NEW."
     )
 
 
