@@ -18,6 +18,11 @@ PAGE = (
 )
 
 
+def heed_interrupts():
+    """A shell starts what runs in its background with interrupts ignored, and processes inherit that."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 @pytest.fixture
 def slow_site():
     """Answers / with a claim, robots.txt with 404, and nothing at all for /slow; tells when /slow is asked for."""
@@ -65,11 +70,12 @@ def test_an_audit_can_be_stopped_while_it_waits(slow_site, tmp_path):
         env=environment,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
+        preexec_fn=heed_interrupts,
     )  # fmt: skip
     try:
         assert asked.wait(20), running.communicate(timeout=20)
         running.send_signal(signal.SIGINT)
-        out, err = running.communicate(timeout=5)
+        out, err = running.communicate(timeout=20)
     finally:
         running.kill()
         running.wait()

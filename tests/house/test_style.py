@@ -15,7 +15,7 @@ ROOT = Path(__file__).parents[2]
     "command",
     [
         ["mypy", "src"],
-        ["ruff", "check", "src", "tests", "fixtures"],
+        ["ruff", "check", "--no-cache", "src", "tests", "fixtures"],
         ["ruff", "format", "--check", "src", "tests", "fixtures"],
     ],
     ids=["mypy", "ruff check", "ruff format"],

@@ -8,12 +8,12 @@ import json
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from lesson_audits import a_lesson
 
 from doubtwort.errors import CallError
 from doubtwort.reporting import lesson_answers
 from doubtwort.reporting.lesson_answers import read_answers, summarise, words_chosen
 from doubtwort.reporting.lesson_words import KEYS, QUESTIONS, Kind
+from lesson_audits import a_lesson
 
 LESSON = a_lesson()
 HEAD = "learner,exercise,wording,whose,support\n"
