@@ -20,8 +20,8 @@ from doubtwort.notebook.notebook import Notebook, open_notebook
 from doubtwort.notebook.rows import address
 from doubtwort.notebook.ruling import hold_to_rule
 from doubtwort.notebook.schema import APPLICATION_ID, shipped_migrations
-from doubtwort.notebook.store import cannot_write, explained
-from doubtwort.notebook.tables import TABLES, taken_in
+from doubtwort.notebook.store import Store, cannot_write, damaged, explained
+from doubtwort.notebook.tables import HISTORY, TABLES, taken_in
 from doubtwort.text import one_line
 
 Incoming = tuple[int, str, dict[str, Any]]  # line or row number, table, cells
@@ -113,6 +113,20 @@ def insert_row(
     row = {column: taken_in(table, column, known[column], cell) for column, cell in cells.items()}
     marks = ", ".join("?" * len(row))
     connection.execute(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})", [*row.values()])
+
+
+def proof_read(store: Store) -> None:
+    """Every cell holds what it can hold. ``NotebookDamaged`` names the first that does not: what another tool wrote
+    may pass SQLite's own checks."""
+    with store.reading() as db:
+        columns = columns_of(db.conn)
+        for table in columns:
+            for row in db.query(f"SELECT * FROM {table}") if table not in (*HISTORY, "bodies") else ():
+                try:
+                    for column, cell in row.items():
+                        taken_in(table, column, columns[table][column], cell)
+                except (ValueError, RecursionError) as error:
+                    raise damaged(store.path, f"row {row['id']} of {table}: {one_line(str(error), 120)}") from error
 
 
 def look_through(path: Path, canonical: Callable[[str], str] = address) -> tuple[str, ...]:

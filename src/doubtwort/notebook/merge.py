@@ -17,9 +17,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from doubtwort.errors import CallError, NotebookDamaged
+from doubtwort.errors import CallError, NotebookDamaged, NotebookError
 from doubtwort.notebook.history import begin
-from doubtwort.notebook.incoming import look_through
+from doubtwort.notebook.incoming import look_through, proof_read
 from doubtwort.notebook.merge_claims import merge_claims
 from doubtwort.notebook.merge_evidence import merge_evidence
 from doubtwort.notebook.merge_list import merge_list
@@ -28,7 +28,7 @@ from doubtwort.notebook.merging import Conflict, Merging
 from doubtwort.notebook.notebook import open_notebook
 from doubtwort.notebook.ruling import hold_to_rule
 from doubtwort.notebook.schema import back_up
-from doubtwort.notebook.store import Store, explained
+from doubtwort.notebook.store import Store, damaged, explained
 from doubtwort.text import one_line
 
 
@@ -50,7 +50,12 @@ def merge(store: Store, other: Path, *, name: str = "") -> Merged:
     if _same_file(other, store.path):
         raise CallError(f"{one_line(str(other))} is this very notebook. Name the other one.")
     with copy_of(other) as copy:
-        look_through(copy)
+        try:
+            look_through(copy)
+            with open_notebook(copy, create=False) as there:
+                proof_read(there)
+        except NotebookError as error:  # which speaks of the copy
+            raise type(error)(str(error).replace(str(copy), one_line(str(other)))) from error
         return merge_copy(store, copy, one_line(name or other.name, 80))
 
 
@@ -102,6 +107,8 @@ def copy_of(other: Path) -> Iterator[Path]:
     path = other.expanduser()
     if not path.is_file():
         raise CallError(f"There is no notebook {one_line(str(other))}.")
+    if path.stat().st_size == 0:
+        raise damaged(other, "it is empty")
     with TemporaryDirectory(prefix="doubtwort-") as folder:
         copy = Path(folder) / "other.sqlite"
         with explained(other):

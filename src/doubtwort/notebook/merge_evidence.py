@@ -146,7 +146,7 @@ def _pages(work: Merging) -> None:
 
 
 def _transcripts(work: Merging) -> None:
-    same = ("label", "claim", "work", "reference", "kind", "page", "sha256")
+    same = ("label", "claim", "work", "reference", "look_for", "kind", "page", "sha256", "filled_at")
     works = set()
     for row in rows(work.theirs, "transcripts"):
         taken = row | {"claim": work.claim_of.get(row["claim"], row["claim"])}

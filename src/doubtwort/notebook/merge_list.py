@@ -26,11 +26,7 @@ _EXACT: Final = ("precision", "latitude", "longitude", "spot", "remarks")
 def merge_list(work: Merging) -> None:
     for row in rows(work.theirs, "entries"):
         _entry(work, row)
-    for row in rows(work.theirs, "tastings"):
-        taken = row | {"taxon_id": work.taxon_of[row["taxon_id"]]}
-        here = rows(work.mine, "tastings", "taxon_id = ?", (taken["taxon_id"],))
-        if not any(all(each[column] == taken[column] for column in _TASTING) for each in here):
-            work.insert("tastings", taken | {"label": _label(work, "tastings", row["label"])})
+    _tastings(work)
     _places(work)
 
 
@@ -115,7 +111,8 @@ def _both(work: Merging, here: Row, there: Row) -> None:
 
 
 def _beside(work: Merging, here: Row, there: Row, column: str) -> str:
-    if not there[column] or there[column] in here[column]:
+    told = (here[each] for each in ("reason", "despite", "waiting_because"))
+    if not there[column] or any(there[column] in each for each in told):
         return str(here[column])
     return noted(here[column], f"{work.name}: {given(there[column])}") if here[column] else str(there[column])
 
@@ -135,7 +132,22 @@ def _wait(work: Merging, entry_id: int, because: str) -> None:
         work.moved.append(given(row["label"]))
 
 
-# ------------------------------------------------------------------------------------------------ places
+# ------------------------------------------------------------------------------------------------ notes and places
+
+
+def _tastings(work: Merging) -> None:
+    """Two notes in the same words within a second are two: each of the other's is found again once."""
+    taken: set[int] = set()
+    for row in rows(work.theirs, "tastings"):
+        there = row | {"taxon_id": work.taxon_of[row["taxon_id"]]}
+        here = (
+            each["id"]
+            for each in rows(work.mine, "tastings", "taxon_id = ?", (there["taxon_id"],))
+            if each["id"] not in taken and all(each[column] == there[column] for column in _TASTING)
+        )
+        found = next(here, None)
+        label = "" if found is not None else _label(work, "tastings", row["label"])
+        taken.add(work.insert("tastings", there | {"label": label}) if found is None else found)
 
 
 def _places(work: Merging) -> None:
@@ -150,7 +162,7 @@ def _places(work: Merging) -> None:
     for there in left:
         here = _find(work, there, taken, exactly=False)
         if here is None:
-            work.insert("places", there | {"label": _label(work, "places", there["label"])})
+            taken.add(work.insert("places", there | {"label": _label(work, "places", there["label"])}))
         elif _is_coarse(here):
             work.change.update("places", here["id"], {column: there[column] for column in _EXACT})
 
