@@ -10,7 +10,7 @@ import os
 import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -44,7 +44,8 @@ def new_file(path: Path) -> Iterator[Path]:
         raise cannot_write(path, error.strerror or str(error)) from error
     finally:
         for each in (partial, *(partial.with_name(partial.name + end) for end in ("-wal", "-shm", "-journal"))):
-            each.unlink(missing_ok=True)
+            with suppress(OSError):
+                each.unlink()
 
 
 def load(path: Path, version: int, rows: Iterable[Incoming], said: str) -> Counter[str]:

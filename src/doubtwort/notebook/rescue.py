@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import shutil
 import sqlite3
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
@@ -27,8 +27,8 @@ from doubtwort.notebook.store import cannot_write, explained
 from doubtwort.notebook.tables import given_out
 from doubtwort.text import one_line
 
-MOST_PROBES: Final = 1_000  # ranges tried in one table
-_BEYOND: Final = 2_000_000  # row numbers looked at behind the last one read, when the end cannot be reached
+MOST_PROBES: Final = 4_000  # ranges tried in one table
+_BEYOND: Final = 100_000  # row numbers looked at behind the last one read, when the end cannot be reached
 # Which table shows that a file has at least this schema, for one whose header is gone.
 _SHOWS: Final = ((7, "transcripts"), (6, "upkeep"), (5, "search_queue"), (4, "entries"), (2, "claims"))
 _VETTED_SINCE: Final = 3  # the schema with the vetted list and the latest ratings
@@ -167,40 +167,44 @@ def _table(saving: _Saving, columns: dict[str, dict[str, str]], table: str) -> N
 
 def _rows(saving: _Saving, table: str, named: str) -> Iterator[tuple[Any, ...]]:
     """All rows of a table that can be read. A stretch that breaks off is read from its other end, and what is left
-    between is halved until every readable page was met."""
+    between is halved until every readable row was met."""
     probes = 0
-    spans: list[tuple[int, int | None]] = [(-(2**63), None)]
+    spans: deque[tuple[int, int | None]] = deque([(-(2**63), None)])  # numbers of rows, both ends included
     while spans and probes < MOST_PROBES:
-        low, high = spans.pop()
+        low, high = spans.popleft()  # the widest first
         probes += 1
         try:
-            for row in _span(saving, table, named, low, high, ""):
-                low = row[0]
+            for row in _span(saving, table, named, low, high):
+                low = row[0] + 1
                 yield row[1:]
             continue
         except sqlite3.Error:
             if table not in saving.lost:
                 saving.lost.append(table)
-        ceiling = high
+        if low == high:
+            continue
         with suppress(sqlite3.Error):
             for row in _span(saving, table, named, low, high, "DESC"):
-                ceiling = row[0]
+                high = row[0] - 1
                 yield row[1:]
             continue
-        if ceiling is None:
-            ceiling = max(low, 0) + _BEYOND
-        low = max(low, -1)
-        if ceiling - low > 2:
-            middle = (low + ceiling) // 2
-            # What lies at the middle itself belongs to the upper half.
-            spans += [(low, middle), (middle - 1, ceiling)]
+        low = max(low, 1)
+        high = low + _BEYOND if high is None else high
+        if low < high:
+            middle = (low + high) // 2
+            spans += [(low, middle), (middle + 1, high)]
+        elif low == high:
+            spans.append((low, high))
 
 
-def _span(saving: _Saving, table: str, named: str, low: int, high: int | None, order: str) -> Iterator[tuple[Any, ...]]:
-    """Rows with a number above ``low`` and below ``high``."""
-    below = "" if high is None else f"AND rowid < {high}"
-    asked = f"SELECT rowid, {named} FROM {table} NOT INDEXED WHERE rowid > {low} {below} ORDER BY rowid {order}"
-    for row in saving.there.execute(asked):
+def _span(
+    saving: _Saving, table: str, named: str, low: int, high: int | None, order: str = ""
+) -> Iterator[tuple[Any, ...]]:
+    """Rows in a span of numbers. A single row is asked for by its number alone: looking for the next one would lead
+    to the damaged page behind it."""
+    below = "" if high is None else f"AND rowid <= {high}"
+    where = f"rowid = {low}" if low == high else f"rowid >= {low} {below} ORDER BY rowid {order}"
+    for row in saving.there.execute(f"SELECT rowid, {named} FROM {table} NOT INDEXED WHERE {where}"):
         yield tuple(row)
 
 
