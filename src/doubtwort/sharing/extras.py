@@ -1,4 +1,4 @@
-"""Reference lists in BibTeX and RIS, through libraries that are installed with the extra ``references``."""
+"""Reference lists in BibTeX and RIS, through well-kept libraries that are loaded only when they are needed."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _UNFIT: Final = re.compile(r"[{}\\%\s\x00-\x1f]")
 
 def _missing(what: str) -> DoubtwortError:
     return DoubtwortError(
-        f"{what} needs libraries that are not installed. Install them: pip install 'doubtwort[references]'"
+        f"{what} needs libraries that are missing here. Install them: pip install bibtexparser pylatexenc rispy"
     )
 
 
