@@ -53,6 +53,7 @@ class SheetTaken:
 
 def read_sheet(text: str, said: str) -> tuple[Row, ...]:
     """The rows of a sheet, divided by comma, semicolon or tab, whichever its first row uses most."""
+    text = text.removeprefix("\ufeff")
     lines = csv.reader(io.StringIO(text, newline=""), delimiter=_divider(text), strict=True)
     try:
         names = [re.sub(r"[\s_]+", "_", each.strip().lower()) for each in next(lines, [])]

@@ -11,7 +11,14 @@ from doubtwort.errors import CallError, DoubtwortError
 BibEntry = tuple[str, str, dict[str, str]]  # kind, key, fields
 # Fields that hold no LaTeX: a "%" in an address begins no comment.
 _VERBATIM: Final = frozenset({"url", "doi", "isbn", "issn", "eprint"})
-_UNFIT: Final = re.compile(r"[{}\\%\s\x00-\x1f]")
+_LONGEST: Final = 4_000  # characters of a field that are read
+# As they are written in LaTeX, a stand-in from the private use area while LaTeX is read as text, and the sign itself.
+_SIGNS: Final = (
+    (r"\textbraceleft{}", "\ue000", "{"),
+    (r"\textbraceright{}", "\ue001", "}"),
+    (r"{\textasciicircum}", "\ue002", "^"),
+)
+_UNFIT: Final = re.compile(r"[{}\\\s\x00-\x1f]")
 
 
 def _missing(what: str) -> DoubtwortError:
@@ -72,7 +79,16 @@ def read_bibtex(text: str, said: str) -> list[dict[str, Any]]:
     decoder = LatexNodes2Text()
 
     def decoded(value: str) -> str:
-        return " ".join(str(decoder.latex_to_text(value)).split())
+        shown = value[:_LONGEST]
+        for written, private, _ in _SIGNS:
+            shown = shown.replace(written, private)
+        try:
+            shown = str(decoder.latex_to_text(shown))
+        except (RecursionError, ValueError, IndexError):  # braces within braces without end
+            shown = re.sub(r"[{}]", "", shown)
+        for _, private, sign in _SIGNS:
+            shown = shown.replace(private, sign)
+        return " ".join(shown.split())
 
     found = []
     for entry in library.entries:

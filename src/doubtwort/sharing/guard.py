@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-_FORMULA: Final = re.compile(r"'|[\t\r\n\x00]|\s*[=+\-@＝＋－＠]")
+_FORMULA: Final = re.compile(r"'| *[\t\r\n\x00]|\s*[=+\-@＝＋－＠]")
 
 
 def guarded(cell: str) -> str:
