@@ -66,12 +66,15 @@ def _compare(work: Merging, taken: int, row: Row) -> None:
 
 
 def _former_names(work: Merging, taken: int, row: Row) -> None:
+    """A name may be a former one more than once: each of the other's is found again once."""
+    accepted, used = work.named(taken), set[int]()
     for each in rows(work.theirs, "former_names", "taxon_id = ?", (row["id"],)):
-        if each["name"] == work.named(taken):
+        if each["name"] == accepted != row["scientific_name"]:
             continue  # there it is a name of before, here the accepted one: told already
-        same = (taken, each["name"])
-        if not work.mine.execute("SELECT 1 FROM former_names WHERE taxon_id = ? AND name = ?", same).fetchone():
-            work.insert("former_names", each | {"taxon_id": taken})
+        same = (taken, each["name"], each["until"], each["reason"])
+        found = rows(work.mine, "former_names", "taxon_id = ? AND name = ? AND until = ? AND reason = ?", same)
+        free = [here["id"] for here in found if here["id"] not in used]
+        used.add(free[0] if free else work.insert("former_names", each | {"taxon_id": taken}))
 
 
 def _names(work: Merging, taken: int, taxon_id: int) -> None:
