@@ -32,10 +32,9 @@ def test_the_labels_are_in_the_fixed_words(half: str) -> None:
     assert sum(each[field] != sorted(set(each[field])) for each in said for field in FIELDS[1:]) == 0
 
 
-def test_hardly_a_sentence_stands_in_both_halves() -> None:
-    """Lists naming several taxa were asked about in both halves. Those few are not scored as locked; no more come."""
-    assert in_both_halves() <= 6
-    assert scores("locked").sentences == len(rows("locked")) - in_both_halves()
+def test_no_sentence_stands_in_both_halves() -> None:
+    assert in_both_halves() == 0
+    assert scores("locked").sentences == len(rows("locked"))
 
 
 def test_there_are_six_hundred_open_sentences_and_every_wording_is_labelled_often() -> None:
