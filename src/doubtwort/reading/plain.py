@@ -48,7 +48,8 @@ def _paragraphs(lines: list[str]) -> Iterator[list[str]]:
     paragraph: list[str] = []
     for line in lines:
         if line.strip():
-            paragraph.append(line.expandtabs(4) if not line.startswith("\t") or "\t" not in line.strip() else line)
+            inner = line.lstrip()
+            paragraph.append(line[: len(line) - len(inner)].expandtabs(4) + inner)
         elif paragraph:
             yield paragraph
             paragraph = []
@@ -144,7 +145,8 @@ def table_rows(lines: list[str]) -> list[str]:
         return []
     first = cells[0]
     known = sum(bool(HEADER_WORDS.search(cell)) for cell in first)
-    headed = len(first) == width and len(cells) > 1 and (known >= 0.5 * width or all(cell.isupper() for cell in first))
+    capitals = all(cell.isupper() and len(cell) > 1 for cell in first)
+    headed = len(first) == width and len(cells) > 1 and (known > 0.5 * (width - (width > 2)) or capitals)
     rows: list[str] = []
     for row in cells[1:] if headed else cells:
         if headed:

@@ -24,6 +24,7 @@ _TO: Final = word_class("to")
 _ABOVE_ALL: Final = word_class("above-all")
 _OPINIONS: Final = word_class("opinions")
 _NO_SUBJECT: Final = word_class("no-subject")
+_REASONS: Final = word_class("reasons")
 _COMPANY: Final = word_class("company")
 _INVERT_WORDS: Final = frozenset(phrase.split()[-1] for phrase in inverting_words())
 _INVERTS: Final = tuple(sorted((tuple(phrase.split()) for phrase in inverting_words()), key=len, reverse=True))
@@ -143,7 +144,7 @@ def _exception(sentence: Sentence, cue: Cue) -> str:
     words = sentence.tokens.words
     for at in range(cue.first - 1, max(cue.first - 9, -1), -1):
         word = words[at]
-        if word in _EXCEPT:
+        if word in _EXCEPT or (word == "but" and not {"nothing", "none", "no"}.isdisjoint(words[max(at - 9, 0) : at])):
             return word
         pair = f"{word} {words[at + 1]}" if at + 1 < len(words) else ""
         if pair in _EXCEPT_PHRASES:
@@ -188,6 +189,8 @@ def _is_eater(sentence: Sentence, owner: Draft, cue: Cue) -> bool:
         if cue.first < target.last:
             return True
         gap = words[target.last : cue.first]
+        if cue.rule.role is Role.ANIMALS and not _REASONS.isdisjoint(gap):
+            return False  # "poisonous, since birds leave it alone"
         if "and" in gap and any(word in FINITE for word in gap[gap.index("and") :]):
             return False
         governed = max((at for at, word in enumerate(gap) if word in _TO), default=-1)

@@ -14,7 +14,7 @@ from doubtwort.wording.grammar import word_class
 from doubtwort.wording.implied import with_detoxified, with_exceptions, with_safely
 from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon, telling
 from doubtwort.wording.scope import modify
-from doubtwort.wording.silence import silence_for_groups, silence_questions, silence_tastes, yield_to_others
+from doubtwort.wording.silence import silence_for_groups, silence_questions, yield_to_others
 
 _HEDGES: Final = word_class("hedges")
 _HEARSAY: Final = word_class("hearsay")
@@ -84,7 +84,6 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
     drafts = with_ellipses(sentence, drafts)
     attach(sentence, drafts, inherited)
     drafts = with_exceptions(sentence, with_detoxified(sentence, drafts))
-    silence_tastes(drafts)
     silence_questions(sentence, drafts)
     silence_for_groups(sentence, drafts)
     return drafts

@@ -15,12 +15,14 @@ FINITE = word_class("finite")
 _BE = word_class("be")
 _CONTRAST = word_class("contrast")
 _RELATIVE = word_class("relative")
+_BEFORE_RELATIVE = word_class("before-relative")
 _PRONOUNS = word_class("subject-pronouns")
 _DETERMINERS = word_class("determiners")
 _TEMPORAL_WHILE = word_class("temporal-while")
 _PREPOSITIONS = word_class("prepositions")
 _STOPS_SUBJECT = word_class("stops-subject")
 _SO = (["so"], ["neither"])
+_GAPPED = (["the", "latter"], ["the", "former"], ["the", "other"], ["the", "others"])
 _LONGEST_SUBJECT = 8
 
 
@@ -70,7 +72,7 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
             if _contrasts(words, at):
                 opens = word
         elif word in _RELATIVE:
-            if at and (words[at - 1] in (",", "of", "in", "from") or word == "whose"):
+            if at and (words[at - 1] in _BEFORE_RELATIVE or word == "whose"):
                 opens = "which"
         elif (
             (
@@ -86,11 +88,13 @@ def clauses(tokens: Tokens, lower: str) -> Clauses:
                 and has_verb
                 and words[at + 1 : at + 2] in (["it"], ["they"])
             )
+            or (word == "," and has_verb and words[at + 1 : at + 3] in _GAPPED)
             or (word in ("and", "or", ",", "so", "since", "then") and has_verb and _new_subject(words, at))
         ):
             opens = word
         if opens:
-            suspended = (current, has_verb) if at and words[at - 1] == "," and not has_verb else None
+            aside = at and (words[at - 1] == "," or (opens == "which" and words[at - 2] == ","))
+            suspended = (current, has_verb) if aside and not has_verb else None
             parent.append(current)
             opener.append(opens)
             first.append(at)
@@ -110,11 +114,22 @@ def _resumes(words: list[str], at: int) -> bool:
     )
 
 
+def _is_exception(words: list[str], at: int) -> bool:
+    """ "Nothing of it is eaten but the aril": what "but" leaves out of a denial has no verb."""
+    if words[at - 1] == "," or {"nothing", "none", "no"}.isdisjoint(words[max(at - 9, 0) : at]):
+        return False
+    following = words[at + 1 : at + 7]
+    end = next((n for n, word in enumerate(following) if not word.isalpha()), len(following))
+    return not any(word in FINITE for word in following[:end])
+
+
 def _contrasts(words: list[str], at: int) -> bool:
     word = words[at]
     following = words[at + 1] if at + 1 < len(words) else ""
     before = words[at - 1] if at else ""
     if word == "but":
+        if _is_exception(words, at):
+            return False
         return before not in ("all", "nothing", "anything", "none", "everything") and following not in ("a", "few")
     if word in ("while", "whilst"):
         return following not in _TEMPORAL_WHILE or (following in ("it", "they") and "young" not in words[at : at + 5])

@@ -83,10 +83,12 @@ def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tup
         best = start + len(word) if rule is not None else -1
         if (listed := phrases.get(word)) is not None:
             for pattern, candidate in listed[1].get(_second(words, at), listed[0]):
+                if candidate.initial and not begins_instruction(words, at):
+                    continue
                 match = pattern.match(lower, start, end)
                 if match is None:
                     continue
-                if candidate.initial and begins_instruction(words, at):
+                if candidate.initial:
                     best, rule = match.end(), candidate
                     break
                 if match.end() > best:

@@ -36,8 +36,8 @@ def with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
         named = any(cue.rule.role in (Role.PART, Role.STAGE) and cue.first in span for cue in sentence.attributes)
         if not named and (model.cue.rule.kind or not {"is", "are"} & {words[at] for at in own}):
             continue
-        denies = _denies(words, own)
-        if denies is None or (model.why_silent == "cancelled" and not denies):
+        denied = denies(words, own)
+        if denied is None or (model.why_silent == "cancelled" and not denied):
             continue
         rule = model.cue.rule
         cue = Cue(rule, sentence.tokens.starts[own[-1]], sentence.tokens.end(own[-1]), own[-1], own[-1] + 1)
@@ -45,8 +45,8 @@ def with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
             Draft(
                 cue,
                 clause,
-                rule.negated if denies else rule.says,
-                denies,
+                rule.negated if denied else rule.says,
+                denied,
                 model.certainty,
                 rules=[rule.id, "ellipsis"],
                 model=model,
@@ -55,7 +55,7 @@ def with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
     return sorted([*drafts, *added], key=lambda draft: draft.cue.first)
 
 
-def _denies(words: list[str], own: list[int]) -> bool | None:
+def denies(words: list[str], own: list[int]) -> bool | None:
     """True for "but not the seeds" or "the seeds are not", False for "the seeds are", None when it is neither."""
     texts = [words[at] for at in own]
     if texts[0] in ("but", "and", "though", "although", "while", "whereas", ";", "-", ",", "("):

@@ -103,4 +103,6 @@ def _only_joins(words: list[str]) -> bool:
     """Do the words only join two names, an author after the first at most ("Bull.,")?"""
     if len(words) > 2 and words[0] not in _JOINS and "." in words[1:4]:
         words = words[words.index(".") + 1 :] or ["and"]
+    if len(words) > 2 and words[-1] == "(" and words[0] in _JOINS and all(word.isalpha() for word in words[1:-1]):
+        return len(words) < 7  # "the morwen yam and the sand yam (Morwennia arenaria)"
     return bool(words) and all(word in _JOINS or word == "." for word in words)

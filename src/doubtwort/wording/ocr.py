@@ -10,6 +10,8 @@ from doubtwort.wording.rules import attribute_lexicon, statement_lexicon
 _MIXED = re.compile(
     r"(?<![\w'])(?=[a-z]*[015][a-z])(?:[a-z]+[015])+[a-z]*(?!\w)|(?<![\w'])[015](?=[a-z]{4})[a-z]+(?!\w)"
 )
+# A prefix parted from its word, at the end of a line or by a hyphen that does not belong there.
+_PARTED = re.compile(r"(?<![\w'])(in|un)- ?edible\b")
 _READINGS = (("0", "o"), ("1", "l"), ("5", "s")), (("0", "o"), ("1", "i"), ("5", "s"))
 
 
@@ -24,11 +26,18 @@ def repaired(lower: str) -> str:
     >>> repaired("boi1ed p0isonous b0b5")
     'boiled poisonous b0b5'
     """
+    if "-edible" in lower or "- edible" in lower:
+        lower = _PARTED.sub(_closed, lower)
     if "(in)edible" in lower:
         lower = lower.replace("(in)edible", " inedible ")
     if not ("0" in lower or "1" in lower or "5" in lower):
         return lower
     return _MIXED.sub(_restored, lower)
+
+
+def _closed(match: re.Match[str]) -> str:
+    """ "in-edible" is inedible; the length stays."""
+    return (match[1] + "edible").ljust(len(match[0]))
 
 
 def _restored(match: re.Match[str]) -> str:

@@ -18,11 +18,13 @@ from doubtwort.wording.attribution import Context, advance, attribute
 from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.cues import WORDS, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.echo import echo, may_echo
 from doubtwort.wording.fields import Field, field_at, field_draft, heading_field, label_words, prepared_part, segments
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
+from doubtwort.wording.lead_in import LeadIn
 from doubtwort.wording.rules import Role, attribute_lexicon, telling
-from doubtwort.wording.silence import silence_generalities, silence_stories
+from doubtwort.wording.silence import silence_generalities, silence_stories, silence_tastes
 
 _ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
@@ -32,6 +34,8 @@ _PART_FIRST = re.compile(
 )
 _LONGEST_VALUE = 80
 _LONGEST_SUBJECT = 200
+_LONGEST_LISTED = 160
+_MOST_WORDS_OF_A_NAME = 5
 
 
 @cache
@@ -55,16 +59,25 @@ class PassageReader:
     """Reads one passage; ``statements``, ``notices`` and ``named`` hold what it found."""
 
     def __init__(
-        self, passage: Passage, folded: Folded, finder: Finder, names: PageNames, page: Topic, topic: Topic
+        self,
+        passage: Passage,
+        folded: Folded,
+        finder: Finder,
+        names: PageNames,
+        page: Topic,
+        topic: Topic,
+        lead: LeadIn | None = None,
     ) -> None:
         self.passage = passage
         self.folded = folded
         self.finder = finder
         self.names = names
         self.context = Context(page, topic)
+        self.lead = lead
         self.asked = _asked(passage)
         self.question: tuple[int, list[Draft]] | None = None
         self.before: tuple[int, int] | None = None
+        self.said: list[Draft] = []
         self.statements: list[Statement] = []
         self.notices: list[Notice] = []
         self.named = False
@@ -81,6 +94,23 @@ class PassageReader:
             if mentions:
                 tokens = tokenize(self.folded.lower, start, end)
                 advance(tokens.words, [tokens.at(mention.start) for mention in mentions], mentions, self.context)
+        if self.lead is not None and not self.statements:
+            self._listed(self.lead)
+
+    def _listed(self, lead: LeadIn) -> None:
+        """A name in a list of which the line above says something: "Poisonous plants:" … "Marsh brindle"."""
+        text = self.folded.text
+        if len(text) > _LONGEST_LISTED:
+            return
+        named = [each for each in names_in(text, self.finder, self.names) if each.start < _LONGEST_SUBJECT // 4]
+        if not named and len(WORDS.findall(text)) > _MOST_WORDS_OF_A_NAME:
+            return
+        draft = lead.copied()
+        draft.subjects = [(named[0].whose, named[0].name)] if named else [(About.OTHER, text[:_LONGEST_VALUE])]
+        self.named = self.named or any(each.whose is About.TAXON for each in named)
+        quote, place, keys = self._quoted(0, len(text))
+        place = Place((*place.headings, lead.text), place.start, place.end, place.page)
+        self.statements += statements_of([draft], quote, place, keys)
 
     def _sentence(self, start: int, end: int, mentions: list[Mention]) -> None:
         lower = self.folded.lower
@@ -94,22 +124,36 @@ class PassageReader:
         free = [self._without_part(mention) for mention in mentions]
         terse = field is None and _PART_FIRST.match(lower, start, min(end, start + _LONGEST_VALUE)) is not None
         sentence = parse(self.folded.text, lower, value, end, spans, free, is_value=field is not None or terse)
+        said, self.said = self.said, []
+        echoed = None
+        if said and field is None and end - start < _LONGEST_VALUE and (sentence is not None or self._is_echo(start, end)):
+            whole = sentence or parse(self.folded.text, lower, start, end, spans, free, is_value=True)
+            echoed = echo(whole, said) if whole is not None else None
+            sentence = whole if echoed is not None else sentence
         if sentence is None:
             return
         drafts = drafts_of(sentence, self._inherited(sentence))
+        if echoed is not None and all(draft.clause != echoed.clause for draft in drafts):
+            attach(sentence, [echoed], [])
+            drafts.insert(0, echoed)
         if terse and not any(draft.wording for draft in drafts) and (own := prepared_part(sentence)) is not None:
             drafts = _with_field(sentence, own, drafts)
         if field is not None and (own := field_draft(field, sentence, drafts)) is not None:
             drafts = _with_field(sentence, own, drafts)
         attribute(sentence, drafts, mentions, self.context)
+        silence_tastes(drafts)
         silence_generalities(sentence, drafts)
         if any(_OF_POISONING.search(heading.lower()) for heading in self.passage.headings):
             silence_stories(sentence, drafts)
         if self.observe is not None:
             self.observe(sentence, drafts, mentions)
+        self.said = [draft for draft in drafts if draft.wording is not None]
         questions = [draft for draft in drafts if draft.why_silent == "question"]
         self.question = (start, questions) if questions else None
         self._keep(sentence, drafts)
+
+    def _is_echo(self, start: int, end: int) -> bool:
+        return may_echo(tokenize(self.folded.lower, start, end).words)
 
     def _keep(self, sentence: Sentence, drafts: list[Draft]) -> None:
         quote, place, keys = self._quoted(sentence.start, sentence.end)

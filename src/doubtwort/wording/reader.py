@@ -12,6 +12,7 @@ from doubtwort.mentions.review import names_in
 from doubtwort.mentions.subject import Topic, heading_topic, page_topic
 from doubtwort.model import About, Document, Notice, Passage, Reading, Statement, Taxon
 from doubtwort.text import Folded, fold
+from doubtwort.wording.lead_in import LeadIn, lead_in
 from doubtwort.wording.ocr import repaired
 from doubtwort.wording.passage import PassageReader, may_state
 
@@ -64,6 +65,7 @@ class _Page:
         self.names = page_names(texts, taxon.common_names, (taxon.genus,))
         self.topic = page_topic(document, self.finder, self.names)
         self.passed: list[str] = []
+        self.lead: LeadIn | None = None
 
     def readers(self) -> Iterator[PassageReader]:
         topics: dict[tuple[str, ...], Topic] = {}
@@ -74,11 +76,22 @@ class _Page:
                 leads.pop(passage.headings, None)
             if (lead := self._led(passage, text)) is not None:
                 leads[passage.headings] = lead
-            if (passage.kind == "heading" and not _SAYS.search(text.lower)) or not may_state(passage, text.lower):
+            lead = self._list_lead(passage, text)
+            silent = (passage.kind == "heading" and not _SAYS.search(text.lower)) or not may_state(passage, text.lower)
+            if silent and lead is None:
                 self.passed.append(text.text)
                 continue
             topic = leads.get(passage.headings, topics[passage.headings])
-            yield PassageReader(passage, text, self.finder, self.names.before(index + 1), self.topic, topic)
+            yield PassageReader(passage, text, self.finder, self.names.before(index + 1), self.topic, topic, lead)
+
+    def _list_lead(self, passage: Passage, text: Folded) -> LeadIn | None:
+        """What the line or the heading above a list says of the names in it; None outside a list."""
+        if passage.kind != "list-item":
+            self.lead = lead_in(text.text) if text.text.endswith(":") else None
+            return None
+        if self.lead is None and passage.headings:
+            return lead_in(passage.headings[-1])
+        return self.lead
 
     def _led(self, passage: Passage, text: Folded) -> Topic | None:
         """The species of a short line that only names it ("Amanita ficta Auct. Edible."): what follows is about it."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache
@@ -13,6 +13,7 @@ from typing import Any
 
 from doubtwort.errors import TableError
 from doubtwort.model import Certainty, Wording
+from doubtwort.wording.misspellings import misspellings
 from doubtwort.wording.openings import ANY, openings
 from doubtwort.wording.patterns import expand, telling_words, to_regex
 
@@ -52,6 +53,7 @@ class Rule:
     attach: "verb" and "use" take objects, adjectives ("") the noun that they stand before. ``weak`` rows yield to
     medicine and craft in their clause, ``alone`` rows to any other statement in their clause or sentence, and a row
     that ``needs`` "eating" counts only beside another statement about eating. An ``initial`` row begins its clause.
+    ``misspelt`` words are known with one letter wrong, too.
     """
 
     id: str
@@ -69,6 +71,7 @@ class Rule:
     needs: str = ""
     eater: str = ""
     initial: bool = False
+    misspelt: tuple[str, ...] = ()
     fires: tuple[str, ...] = ()
     spares: tuple[str, ...] = ()
 
@@ -110,6 +113,7 @@ _SAYS_KEYS = {
     "needs",
     "eater",
     "initial",
+    "misspelt",
     "fires",
     "spares",
 }
@@ -168,7 +172,7 @@ def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
     return Rule(
         row["id"], Role.SAYS, tuple(row["patterns"]), says, negated, kind=row.get("kind", ""), certainty=certainty,
         weak=row.get("weak", False), alone=row.get("alone", ""), needs=row.get("needs", ""), eater=row.get("eater", ""),
-        initial=row.get("initial", False),
+        initial=row.get("initial", False), misspelt=tuple(row.get("misspelt", ())),
         fires=tuple(row["fires"]), spares=tuple(row["spares"]),
     )  # fmt: skip
 
@@ -234,7 +238,7 @@ def full_pattern(pattern: str, macros: Mapping[str, str]) -> str:
     return _NOT + expanded[3:] if expanded.startswith("not ") else expanded
 
 
-def lexicon(rules: Iterable[Rule], macros: Mapping[str, str]) -> Lexicon:
+def lexicon(rules: Sequence[Rule], macros: Mapping[str, str]) -> Lexicon:
     """Compiles rules into an index by first words. TableError on a pattern that is no pattern."""
     words: dict[str, Rule] = {}
     entries: dict[str, list[tuple[re.Pattern[str], Rule, frozenset[str]]]] = {}
@@ -250,6 +254,10 @@ def lexicon(rules: Iterable[Rule], macros: Mapping[str, str]) -> Lexicon:
                 raise TableError(f"Rule {rule.id!r}: the pattern {pattern!r} is wrong ({error}).") from None
             for word, seconds in openings(expanded).items():
                 entries.setdefault(word, []).append((compiled, rule, seconds))
+    for rule in rules:
+        for word in rule.misspelt:
+            for wrong in misspellings(word):
+                words.setdefault(wrong, rule)
     return Lexicon(words, {word: _by_second(listed) for word, listed in entries.items()})
 
 
@@ -286,6 +294,8 @@ def telling() -> frozenset[str]:
         if rule.role is Role.SAYS:
             for pattern in rule.patterns:
                 words |= telling_words(full_pattern(pattern, macros()))
+            for word in rule.misspelt:
+                words |= misspellings(word)
     for rule in attribute_rules():
         if rule.role is Role.NOTICE:
             for pattern in rule.patterns:

@@ -21,6 +21,7 @@ _MODIFIERS: Final = frozenset({Role.NEGATE, Role.NEGATE_HEDGED, Role.CANCEL, Rol
 _PHRASE_ENDS: Final = word_class("phrase-ends")
 _JOINS: Final = word_class("joins-under-negation")
 _AFTER_ADJECTIVE: Final = word_class("after-predicate") | word_class("after-eaten") | word_class("to")
+_ASIDES: Final = word_class("asides")
 _MONTH_BEFORE: Final = word_class("month-before")
 _LONGEST: Final = {"near": 4, "phrase": 12, "subject": 20}
 
@@ -61,6 +62,9 @@ def _apply(draft: Draft, found: list[Cue]) -> None:
     draft.rules += [cue.rule.id for cue in found]
     if any(cue.rule.role is Role.CANCEL for cue in found):
         draft.silence("cancelled")
+        return
+    if rule.says is Wording.EDIBLE and any(cue.rule.id == "no-evidence" for cue in negations):
+        draft.silence("negated")
         return
     if len(negations) % 2:
         draft.negated = True
@@ -140,11 +144,20 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
     return True
 
 
+def _without_asides(words: list[str]) -> list[str]:
+    """ "Not, however, poisonous": a word or two between commas that only joins thoughts is passed over."""
+    if words[:1] == [","] and words[1:2] and words[1] in _ASIDES and "," in words[1:4]:
+        return words[words.index(",", 1) + 1 :]
+    return words
+
+
 def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) -> bool:
     words, target = sentence.tokens.words, draft.cue
-    between = words[cue.last : target.first]
+    between = _without_asides(words[cue.last : target.first])
     if between and between[0] in FINITE:  # "never did any harm", "nor is it good to eat"
         between = between[2:] if between[1:2] in (["it"], ["they"], ["this"]) else between[1:]
+        if between[:1] == [","] and "," in words[max(cue.first - 2, 0) : cue.first + 1]:
+            between = between[1:]  # "is not, and never was, a food plant"
     subject = cue.rule.reach == "subject"
     if len(between) > _LONGEST[cue.rule.reach]:
         return False

@@ -208,7 +208,8 @@ def silence_tastes(drafts: list[Draft]) -> None:
     for draft in drafts:
         if draft.wording is Wording.EDIBLE and draft.cue.rule.id == "edible-tasty":
             for other in toxic:
-                if other.parts == draft.parts and not (other.preparations or draft.preparations or other.stages):
+                same = not draft.subjects or draft.subjects == other.subjects
+                if same and other.parts == draft.parts and not (other.preparations or draft.preparations or other.stages):
                     draft.silence("a good taste of something poisonous")
 
 
