@@ -187,7 +187,7 @@ def test_a_head_of_a_compound_needs_the_page() -> None:
     assert seen(taxon, text) == [("Fictwort", "other")]
     alone = page_names(["Poison fictwort is rare.", text], taxon.common_names)
     assert seen(taxon, text, alone) == [("Fictwort", "taxon")]
-    assert seen(taxon, "Tawny fictwort is tall.", alone) == [("fictwort", "other")]
+    assert seen(taxon, "Tawny fictwort is tall.", alone) == [("Tawny fictwort", "other")]
     both = page_names(["Poison fictwort and water fictwort are rare.", text], taxon.common_names)
     assert seen(taxon, text, both) == [("Fictwort", "other")]
 

@@ -124,6 +124,9 @@ class Finder:
                         yield Mention(start, end, About.GENUS, text[start:end], "genus name")
                     elif (other := self._common(text, lower, start, end, "")).whose is About.OTHER:
                         yield other
+                    elif (word := _WORD.search(before)) and word[1] in lexicon().distinguishing:
+                        first = start - len(word[0])
+                        yield Mention(first, end, About.OTHER, text[first:end], "other common name")
                     continue
                 rule = "short common name"
             if rule in {"scientific name", "synonym"}:

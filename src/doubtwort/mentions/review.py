@@ -14,6 +14,11 @@ from doubtwort.taxa.lexicon import singulars
 _KINDS = frozenset(
     "cactus tree bush shrub plant vine fern mushroom fungus grass palm flower herb weed trees plants".split()
 )
+# Last words of names that are parts or any plant: "the shoots" are not the eel-shoots' genus.
+_NO_TAILS = _KINDS | frozenset(
+    "root roots shoot shoots leaf leaves stem stems berry berries fruit fruits seed seeds nut nuts bulb bulbs cap caps wood bark"
+    " head heads bell bells tail tails foot star stars bane wort thing".split()
+)
 _INDEFINITE = re.compile(r"\b(?:an?|any|another|other|no|every|each)\s(?:[a-z-]+\s){0,3}$")
 _COLOURED = frozenset({"black berry", "black berries", "blue berry", "blue berries", "red berry", "red berries"})
 
@@ -67,7 +72,7 @@ def _tails(finder: Finder) -> frozenset[str]:
     for name in finder.taxon.common_names:
         words = name.lower().replace("-", " ").split()
         tails |= {" ".join(words[at:]) for at in range(1, len(words))}
-    return frozenset(tails)
+    return frozenset(tails) - _NO_TAILS
 
 
 def _ends_own_name(name: str, tails: frozenset[str]) -> bool:

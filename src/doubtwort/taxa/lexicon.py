@@ -30,6 +30,7 @@ class Lexicon:
     not_heads: frozenset[str]
     berry_bearers: frozenset[str]
     modifiers: frozenset[str]
+    distinguishing: frozenset[str]
     plain: frozenset[str]
     followers: frozenset[str]
     genera: frozenset[str]

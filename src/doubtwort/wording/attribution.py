@@ -21,6 +21,7 @@ from doubtwort.wording.unlisted import behind_comparison, unlisted_antecedent, u
 _GENERIC: Final = word_class("generic")
 _INTRODUCES: Final = word_class("introduces")
 _PRONOUNS: Final = word_class("pronouns")
+_PLACES: Final = word_class("places")
 _ADVERBS: Final = word_class("adverbs")
 
 Subjects = list[tuple[About, str]]
@@ -47,11 +48,19 @@ def advance(words: list[str], spans: list[int], mentions: list[Mention], context
     verb = next((at for at, word in enumerate(words) if word in FINITE), len(words))
     if not (words[:verb] and words[0] in _PRONOUNS):
         for at, mention in zip(spans, mentions, strict=True):
-            if at < verb and not mention.comparison:
+            if at < verb and not mention.comparison and not _is_place(words, at):
                 context.current = Topic(mention.whose, mention.name, "named as the subject of the sentence before")
                 break
+    named = {(mention.whose, mention.name) for mention in mentions if not mention.comparison}
+    if context.current.about is About.UNCLEAR and len({whose for whose, _ in named}) == 1:
+        context.current = Topic(mentions[0].whose, mentions[0].name, "the only plant named in the sentence before")
     if mentions:
         context.recent = (context.recent + mentions)[-6:]
+
+
+def _is_place(words: list[str], at: int) -> bool:
+    """Does the name only tell where the plant grows: "waste ground near docks"?"""
+    return not _PLACES.isdisjoint(words[max(at - 2, 0) : at])
 
 
 class _Decision:
@@ -115,7 +124,24 @@ class _Decision:
         near = [each for each in self.named if first <= each.first < first + 4]
         if near or any(first <= each.first < self.lead_end for each in subjects):
             return ""
-        return unlisted_subject(self.sentence, self.draft, first, self.verb)
+        number = self.structure.number
+        apart = any(
+            each.whose is About.TAXON and number[each.first] != self.draft.clause and not each.comparison
+            for each in self.named
+        )
+        return unlisted_subject(self.sentence, self.draft, first, self.verb, apart=apart)
+
+    def _clause_before(self) -> list[Named]:
+        """The names before the verb of the nearest clause before this one: what "its nuts" refers to."""
+        for clause in range(self.draft.clause - 1, 0, -1):
+            at = [index for index, number in enumerate(self.structure.number) if number == clause]
+            if not at or self.structure.opener[clause] in ("(", "which"):
+                continue
+            verb = next((index for index in at if self.words[index] in FINITE), -1)
+            found = [each for each in self.named if at[0] <= each.first < verb and not each.comparison]
+            if found:
+                return found
+        return []
 
     def _until(self, end: int) -> list[Named]:
         return [each for each in self.named if each.first < end]
@@ -129,6 +155,8 @@ class _Decision:
         if subject and not (pronoun_first and current.about is not About.UNCLEAR):
             start_verb = next((at for at, word in enumerate(words) if word in FINITE), len(words))
             heads = [each for each in subject if each.first < start_verb] or subject[:1]
+            if any(word in ("it", "its") for word in words[self.first : self.lead_end]):
+                heads = self._clause_before() or heads
             general = (
                 len(heads) > 1 and heads[0].whose in (About.GENUS, About.FAMILY) and heads[1].first < heads[0].last + 3
             )
@@ -168,6 +196,9 @@ class _Decision:
         if self.structure.opener[self.draft.clause] == "which":
             if self.words[self.first - 1] == "of" and self.words[self.first - 2] in word_class("some-of"):
                 near = [each for each in self.named if each.last <= self.first and self.first - each.last <= 4]
+                heads = [each for each in self.named if each.last <= self.first]
+                if not near and heads and heads[0].whose is About.GENUS:
+                    return heads[0]
                 if not near and any(word in _GENERIC for word in self.words[: self.first]):
                     return Named(0, 0, About.OTHER, "other plants", False)
             before = [each for each in self.named if each.last <= self.first + 1 and each.first < self.first]

@@ -37,11 +37,13 @@ def generic_subject(
     first, end = lead
     last_name = subjects[-1].last if subjects else -1
     lead_words = words[max(first, last_name) : end]
-    if _keywords().isdisjoint(lead_words):
+    if _keywords().isdisjoint(lead_words) and "that" not in lead_words:
         return None
     text = " " + " ".join(lead_words) + " "
     if " latter " in text or " former " in text:
         return _latter(text, draft, named, context)
+    if (that := _that_one(lead_words, context)) is not None:
+        return that
     kinds = [context.current.about, context.page.about, *(each.whose for each in named)]
     ours = any(kind in _OWN_KIND for kind in kinds)
     if subjects and subjects[-1].whose is About.GENUS and subjects[-1].first < end:
@@ -77,6 +79,15 @@ def _keywords() -> frozenset[str]:
     """The last word of every phrase: without one of them there is no such subject."""
     phrases = [*phrase_class("genus-phrases"), *phrase_class("family-phrases"), *phrase_class("other-phrases")]
     return frozenset({"latter", "former", *(phrase.split()[-1] for phrase in phrases)}) | _RELATIVES
+
+
+def _that_one(lead: list[str], context: Context) -> tuple[list[tuple[About, str]], str] | None:
+    """ "That species", "the berries of that shrub": the plant named last before, not the one spoken of."""
+    at = next((at for at, word in enumerate(lead[:-1]) if word == "that" and lead[at + 1] in _GENERIC), -1)
+    if at < 0 or not context.recent or (at > 0 and lead[at - 1] != "of"):
+        return None
+    last = context.recent[-1]
+    return [(last.whose, last.name)], f"“that {lead[at + 1]}”, which is named before"
 
 
 def _latter(
@@ -137,7 +148,7 @@ def _names_another(sentence: Sentence, draft: Draft) -> bool:
     words, target = sentence.tokens.words, draft.cue
     noun: list[str] = []
     for word in words[target.last : target.last + 4]:
-        if not word.isalpha() or word in FINITE or word in _AFTER:
+        if not word.isalpha() or word in FINITE or word in _AFTER or word in word_class("pronouns"):
             break
         noun.append(word)
     if not noun or any(word in _GENERIC or word in word_class("things") for word in noun):

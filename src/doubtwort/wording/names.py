@@ -47,6 +47,8 @@ def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
         row = ";" in words and ":" in words and any(each.rule in _LATIN for each in mentions)
         if mention.rule == "family name" and (number or row) and "the" not in words[max(first - 2, 0) : first]:
             continue
+        if mention.rule == "other common name" and mention.name.lower() in word_class("generic"):
+            continue  # "edible boletes"
         if mention.whose is About.GENUS and words[max(first - 1, 0)] == "this":
             continue  # "this mosswort" is the one spoken of
         if words[last : last + 1] and words[last] in word_class("coloured"):

@@ -32,6 +32,8 @@ _OF_POISONING = re.compile(r"poison|toxic|intoxicat|alkaloid")
 _PART_FIRST = re.compile(
     r"[a-z][a-z ,&]{2,40}(?:: | - )(?=raw|cooked|boiled|steamed|fried|roasted|baked|dried|pickled|candied)"
 )
+_FIELD = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,30}):\s")
+_OF_NAMES = re.compile(r"name|species|taxon|plant|latin|synonym|binomial|fungus|mushroom|herb|weed")
 _LONGEST_VALUE = 80
 _LONGEST_SUBJECT = 200
 _LONGEST_LISTED = 160
@@ -91,7 +93,7 @@ class PassageReader:
             for low, high in segments(self.folded.text, start, end):
                 self._sentence(low, high, mentions)
                 self.before = (low, high)
-            if mentions:
+            if mentions and not _is_field(self.folded.lower, start, end):
                 tokens = tokenize(self.folded.lower, start, end)
                 advance(tokens.words, [tokens.at(mention.start) for mention in mentions], mentions, self.context)
         if self.lead is not None and not self.statements:
@@ -212,6 +214,12 @@ class PassageReader:
         if _PLURAL_FRUIT.search(last):
             return mention.start, mention.start
         return mention.start, mention.end
+
+
+def _is_field(lower: str, start: int, end: int) -> bool:
+    """ "Host: oak stumps", "Mistaken for: onions": only a field of names tells what the page is about."""
+    match = _FIELD.match(lower, start, end)
+    return match is not None and not _OF_NAMES.search(match[1])
 
 
 def _with_field(sentence: Sentence, own: Draft, drafts: list[Draft]) -> list[Draft]:

@@ -2,7 +2,7 @@
 
 A noun without an article, or after "the", that is no part, no food and no general word is taken for another plant, and
 what is said in its favour stays with it. Warnings are not kept from the plant in question so: to lend it one too many
-harms nobody.
+harms nobody, unless the sentence names that plant apart.
 """
 
 from __future__ import annotations
@@ -22,10 +22,13 @@ _LONGEST: Final = 4
 _JOINS_SUBJECT: Final = word_class("be") | word_class("has")
 
 
-def unlisted_subject(sentence: Sentence, draft: Draft, first: int, verb: int) -> str:
-    """The bare noun that stands as the subject in the tokens [first, verb); "" when there is none."""
+def unlisted_subject(sentence: Sentence, draft: Draft, first: int, verb: int, *, apart: bool) -> str:
+    """The bare noun that stands as the subject in the tokens [first, verb); "" when there is none.
+
+    ``apart``: the plant in question is named by itself in another clause, so that a warning is not its own either.
+    """
     words = sentence.tokens.words
-    if draft.wording not in _FAVOURS or words[verb] not in _JOINS_SUBJECT:
+    if words[verb] not in _JOINS_SUBJECT or not (draft.wording in _FAVOURS or apart):
         return ""
     while first < verb and words[first] in word_class("before-bare-subject"):
         first += 1
