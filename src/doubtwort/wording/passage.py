@@ -34,6 +34,9 @@ _PART_FIRST = re.compile(
 )
 _FIELD = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,30}):\s")
 _OF_NAMES = re.compile(r"name|species|taxon|plant|latin|synonym|binomial|fungus|mushroom|herb|weed")
+# The end of a head that stands in the line of its paragraph: "Fictaria silvana Auct. Edible.—This plant …".
+RUN_IN = re.compile(r"[.\])]\s?[-\u2013\u2014]{1,2}\s?(?=[A-Z])")
+LONGEST_RUN_IN = 300
 _LONGEST_VALUE = 80
 _LONGEST_SUBJECT = 200
 _LONGEST_LISTED = 160
@@ -86,7 +89,11 @@ class PassageReader:
         self.observe: Callable[[Sentence, list[Draft], list[Mention]], None] | None = None
 
     def read(self) -> None:
+        head = RUN_IN.search(self.folded.text, 0, LONGEST_RUN_IN)
+        topic, behind = self.context.current, head.end() if head is not None else 0
         for start, end in split(self.folded.text):
+            if behind and end > behind:
+                self.context.current, behind = topic, 0  # names in a head are one plant's: "X. [Synonym of 1789].—It …"
             found = names_in(self.folded.text[start:end], self.finder, self.names)
             mentions = [_moved(mention, start) for mention in found if not self._is_bare_part(mention)]
             self.named = self.named or any(mention.whose is About.TAXON for mention in mentions)

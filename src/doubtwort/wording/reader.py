@@ -14,10 +14,11 @@ from doubtwort.model import About, Document, Notice, Passage, Reading, Statement
 from doubtwort.text import Folded, fold
 from doubtwort.wording.lead_in import LeadIn, lead_in
 from doubtwort.wording.ocr import repaired
-from doubtwort.wording.passage import PassageReader, may_state
+from doubtwort.wording.passage import LONGEST_RUN_IN, RUN_IN, PassageReader, may_state
 
 _MOST_PASSAGES = 60_000
 _LONGEST_LEAD = 90
+_SAYS_OF = re.compile(r"\b(?:is|are|was|were|has|have|can|may|contains?|if)\b|:\s*\S")
 _LATIN = frozenset({"scientific name", "synonym", "other binomial", "abbreviated genus", "other abbreviated genus"})
 # A heading that holds a verb, a denial or "label: value" is read like any other passage.
 _SAYS = re.compile(r"\b(?:is|are|was|were|has|have|can|may|not|never|avoid|contains?|if)\b|:\s*\S")
@@ -74,8 +75,8 @@ class _Page:
             if passage.headings not in topics:
                 topics[passage.headings] = heading_topic(passage.headings, self.finder, self.names, self.topic)
                 leads.pop(passage.headings, None)
-            if (lead := self._led(passage, text)) is not None:
-                leads[passage.headings] = lead
+            if (head := self._led(passage, text)) is not None:
+                leads[passage.headings] = head
             lead = self._list_lead(passage, text)
             silent = (passage.kind == "heading" and not _SAYS.search(text.lower)) or not may_state(passage, text.lower)
             if silent and lead is None:
@@ -94,10 +95,15 @@ class _Page:
         return self.lead
 
     def _led(self, passage: Passage, text: Folded) -> Topic | None:
-        """The species of a short line that only names it ("Amanita ficta Auct. Edible."): what follows is about it."""
-        if passage.kind != "paragraph" or len(text.text) > _LONGEST_LEAD or _SAYS.search(text.lower):
+        """The species of a short line, or of the head of a paragraph, that only names it ("Amanita ficta Auct. Not
+        edible.—This plant …"): what follows is about it."""
+        if passage.kind != "paragraph":
             return None
-        names = names_in(text.text, self.finder, self.names)
+        run_in = RUN_IN.search(text.text, 0, LONGEST_RUN_IN)
+        head = text.text[: run_in.start() + 1] if run_in is not None else text.text
+        if (len(head) > _LONGEST_LEAD and run_in is None) or _SAYS_OF.search(head.lower()):
+            return None
+        names = names_in(head, self.finder, self.names)
         if not names or names[0].start > 3 or names[0].rule not in _LATIN:
             return None
         return Topic(names[0].whose, names[0].name, "the line above, which names it")
