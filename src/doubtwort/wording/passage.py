@@ -19,15 +19,16 @@ from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.cues import WORDS, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.echo import echo, may_echo
-from doubtwort.wording.fields import Field, field_at, field_draft, heading_field, label_words, prepared_part, segments
+from doubtwort.wording.fields import Field, field_at, field_draft, heading_field, kind_of, label_words, prepared_part, segments
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.lead_in import LeadIn
 from doubtwort.wording.rules import Role, attribute_lexicon, telling
-from doubtwort.wording.silence import silence_generalities, silence_stories, silence_tastes
+from doubtwort.wording.silence import silence_gardening, silence_generalities, silence_stories, silence_tastes
 
 _ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
+_OF_GROWING = re.compile(r"\b(?:propagat|cultivat|sowing|growing|germinat|planting|seed saving|garden uses?)")
 _OF_POISONING = re.compile(r"poison|toxic|intoxicat|alkaloid")
 _PART_FIRST = re.compile(
     r"[a-z][a-z ,&]{2,40}(?:: | - )(?=raw|cooked|boiled|steamed|fried|roasted|baked|dried|pickled|candied)"
@@ -126,7 +127,7 @@ class PassageReader:
         if self.question is not None:
             self._answer(start, end)
         field = field_at(lower, start, end) or self.asked
-        if field is not None and not lower[field.value_start : end].strip(" .?"):
+        if field is not None and (not lower[field.value_start : end].strip(" .?") or _is_no_answer(lower, field, end)):
             field = None
         value = max(field.value_start, start) if field is not None else start
         spans = [(mention.start, mention.end) for mention in mentions]
@@ -152,6 +153,8 @@ class PassageReader:
         attribute(sentence, drafts, mentions, self.context)
         silence_tastes(drafts)
         silence_generalities(sentence, drafts)
+        if any(_OF_GROWING.search(heading.lower()) for heading in self.passage.headings[-1:]):
+            silence_gardening(drafts)
         if any(_OF_POISONING.search(heading.lower()) for heading in self.passage.headings):
             silence_stories(sentence, drafts)
         if self.observe is not None:
@@ -221,6 +224,11 @@ class PassageReader:
         if _PLURAL_FRUIT.search(last):
             return mention.start, mention.start
         return mention.start, mention.end
+
+
+def _is_no_answer(lower: str, field: Field, end: int) -> bool:
+    """ "Harmful if eaten - skin irritant" is no label with its value, but two remarks."""
+    return lower[: field.value_start].rstrip().endswith("-") and kind_of(lower[field.value_start : end]) == "other"
 
 
 def _is_field(lower: str, start: int, end: int) -> bool:

@@ -22,6 +22,7 @@ _BEFORE_PREDICATE: Final = word_class("before-predicate")
 _SUBORDINATES: Final = word_class("subordinates")
 _AFTER_EATEN: Final = word_class("after-eaten")
 _PASSIVE: Final = frozenset({"edible-cooked-passive", "edible-serve", "edible-used-in-dishes"})
+_PREPARED: Final = frozenset({"edible-preserved", "edible-cooked-passive", "edible-must-be-cooked", "edible-before-eating"})
 _BEFORE_EATEN: Final = word_class("before-eaten")
 _NO_SUBJECT: Final = word_class("no-subject")
 _OUTCOMES: Final = frozenset({"toxic-death", "toxic-illness", "toxic-deadly"})
@@ -254,12 +255,30 @@ def silence_generalities(sentence: Sentence, drafts: list[Draft]) -> None:
     """ "Many edible plants have deadly relatives": plants in general, where nothing tells of which one it is said."""
     words = sentence.tokens.words
     for draft in drafts:
-        by_title = draft.why_subject == "the page's title, which names something else"
-        if draft.cue.rule.kind or not (by_title or all(about is About.UNCLEAR for about, _ in draft.subjects)):
-            continue
-        following = words[draft.cue.last : draft.cue.last + 3]
-        if any(word in ("species", "fungi") or (word.endswith("s") and word[:-1] in _GENERIC) for word in following):
+        lead = words[sentence.structure.first[draft.clause] : draft.cue.first]
+        if "there" in lead and not {"are", "were", "be"}.isdisjoint(lead) and _is_of_many(words, draft):
             draft.silence("said of plants in general")
+            continue
+        by_title = draft.why_subject == "the page's title, which names something else"
+        if not (by_title or all(about is About.UNCLEAR for about, _ in draft.subjects)):
+            continue
+        if _is_of_many(words, draft):
+            draft.silence("said of plants in general")
+
+
+def _is_of_many(words: list[str], draft: Draft) -> bool:
+    """Does the adjective stand before plants in the plural: "poisonous mushrooms"?"""
+    following = words[draft.cue.last : draft.cue.last + 4]
+    return not draft.cue.rule.kind and any(
+        word in ("species", "fungi") or (word.endswith("s") and word[:-1] in _GENERIC) for word in following
+    )
+
+
+def silence_gardening(drafts: list[Draft]) -> None:
+    """ "Soak the seed for a day in hot water", under a heading on sowing: what is done with it there is no cooking."""
+    for draft in drafts:
+        if draft.cue.rule.says is Wording.EDIBLE and (draft.cue.rule.initial or draft.cue.rule.id in _PREPARED):
+            draft.silence("sowing and growing")
 
 
 def silence_stories(sentence: Sentence, drafts: list[Draft]) -> None:
