@@ -16,7 +16,25 @@ _BETWEEN: Final = re.compile(
 # "known as hemlock" names, "cooked as asparagus" measures.
 _NAMING: Final = "".join(
     rf"(?<!{word} )"
-    for word in ("known", "such", "called", "described", "regarded", "named", "classified", "listed", "treated", "sold", "familiar", "marketed", "identified", "recorded", "offered", "labelled", "described")
+    for word in (
+        "known",
+        "such",
+        "called",
+        "described",
+        "regarded",
+        "named",
+        "classified",
+        "listed",
+        "treated",
+        "sold",
+        "familiar",
+        "marketed",
+        "identified",
+        "recorded",
+        "offered",
+        "labelled",
+        "described",
+    )
 )
 _MEASURES: Final = (
     r"\blike",

@@ -81,8 +81,9 @@ class _Decision:
         if following is None and is_compared(self.sentence, self.draft):
             return [(About.OTHER, "another plant")], "only what the plant is compared with"
         if following is not None:
-            subjects = [following.own] if following.comparison else joined(self.words, following, self.named)
-            return subjects, "the name that the word stands before"
+            alone = following.comparison
+            given = [following.own] if alone else joined(self.words, following, self.named)
+            return given, "the name that the word stands before"
         which = self.structure.opener[self.draft.clause] == "which"
         unlisted = unlisted_antecedent(self.sentence, self.draft, self.first) if which else ""
         if unlisted and not any(self.first - 2 <= each.last <= self.first for each in self.named):

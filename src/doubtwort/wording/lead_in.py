@@ -1,4 +1,4 @@
-"""Lists under one statement: "The following plants are poisonous:", "Edible species of the fen", and then names alone."""
+"""Lists under one statement: "The following plants are poisonous:", and then names alone."""
 
 from __future__ import annotations
 
@@ -16,7 +16,9 @@ from doubtwort.wording.grammar import word_class
 _LONGEST: Final = 160
 _GENERIC: Final = word_class("generic")
 _POINTS: Final = frozenset({"following", "these", "those", "below", "listed"})
-_ASIDE: Final = frozenset({"to", "with", "for", "like", "from", "against", "than", "between", "resembling", "and", "or"})
+_ASIDE: Final = frozenset(
+    {"to", "with", "for", "like", "from", "against", "than", "between", "resembling", "and", "or"}
+)
 _COUNTS: Final = frozenset({"list", "lists", "number", "examples", "kinds", "types", "sorts", "some", "many", "most"})
 _REACH: Final = 4
 

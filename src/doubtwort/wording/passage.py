@@ -19,7 +19,16 @@ from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.cues import WORDS, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.echo import echo, may_echo
-from doubtwort.wording.fields import Field, field_at, field_draft, heading_field, kind_of, label_words, prepared_part, segments
+from doubtwort.wording.fields import (
+    Field,
+    field_at,
+    field_draft,
+    heading_field,
+    kind_of,
+    label_words,
+    prepared_part,
+    segments,
+)
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.lead_in import LeadIn
@@ -136,7 +145,12 @@ class PassageReader:
         sentence = parse(self.folded.text, lower, value, end, spans, free, is_value=field is not None or terse)
         said, self.said = self.said, []
         echoed = None
-        if said and field is None and end - start < _LONGEST_VALUE and (sentence is not None or self._is_echo(start, end)):
+        if (
+            said
+            and field is None
+            and end - start < _LONGEST_VALUE
+            and (sentence is not None or self._is_echo(start, end))
+        ):
             whole = sentence or parse(self.folded.text, lower, start, end, spans, free, is_value=True)
             echoed = echo(whole, said) if whole is not None else None
             sentence = whole if echoed is not None else sentence

@@ -22,7 +22,9 @@ _BEFORE_PREDICATE: Final = word_class("before-predicate")
 _SUBORDINATES: Final = word_class("subordinates")
 _AFTER_EATEN: Final = word_class("after-eaten")
 _PASSIVE: Final = frozenset({"edible-cooked-passive", "edible-serve", "edible-used-in-dishes"})
-_PREPARED: Final = frozenset({"edible-preserved", "edible-cooked-passive", "edible-must-be-cooked", "edible-before-eating"})
+_PREPARED: Final = frozenset(
+    {"edible-preserved", "edible-cooked-passive", "edible-must-be-cooked", "edible-before-eating"}
+)
 _BEFORE_EATEN: Final = word_class("before-eaten")
 _NO_SUBJECT: Final = word_class("no-subject")
 _OUTCOMES: Final = frozenset({"toxic-death", "toxic-illness", "toxic-deadly"})
@@ -210,7 +212,11 @@ def silence_tastes(drafts: list[Draft]) -> None:
         if draft.wording is Wording.EDIBLE and draft.cue.rule.id == "edible-tasty":
             for other in toxic:
                 same = not draft.subjects or draft.subjects == other.subjects
-                if same and other.parts == draft.parts and not (other.preparations or draft.preparations or other.stages):
+                if (
+                    same
+                    and other.parts == draft.parts
+                    and not (other.preparations or draft.preparations or other.stages)
+                ):
                     draft.silence("a good taste of something poisonous")
 
 
