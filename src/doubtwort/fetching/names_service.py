@@ -47,6 +47,7 @@ _MOST_BYTES: Final = 2_000_000  # of one answer
 _SECONDS: Final = 30.0  # for one answer
 _ALL_SECONDS: Final = 120.0  # after which no further page is asked for
 _MOST_STEPS: Final = 3  # from a synonym to its accepted name
+_MOST_TOLD: Final = 6  # of several taxa to choose from
 _WHERE: Final = "Check the address of the names service (--service)."
 _NOT_KEPT: Final = "offline, and not kept"
 T = TypeVar("T")
@@ -91,7 +92,7 @@ class NamesService:
         ``ManyTaxa`` when several taxa bear the name, ``NameUnknown`` when none does.
         """
         match = None if key else self.match(name, kingdom)
-        usage = self.usage(key) if match is None else _meant(name, match)
+        usage = self.usage(key) if match is None else self._in_full(_meant(name, match))
         accepted = self._accepted(usage)
         synonyms, more_synonyms = self._listed(f"/species/{accepted.key}/synonyms", _usages)
         common, more_common = self._listed(f"/species/{accepted.key}/vernacularNames", vernacular_names)
@@ -158,6 +159,10 @@ class NamesService:
 
     # ----------------------------------------------------------------------- several questions
 
+    def _in_full(self, usage: Usage) -> Usage:
+        """A match calls every kind of synonym SYNONYM; only the usage itself tells a misapplied name."""
+        return self.usage(usage.key) if usage.is_synonym else usage
+
     def _accepted(self, usage: Usage) -> Usage:
         """The accepted name of a usage, in at most three steps."""
         key, seen = usage.concept, set[int]()
@@ -205,9 +210,13 @@ def _meant(name: str, match: Match) -> Usage:
 
 
 def many(name: str, usages: tuple[Usage, ...]) -> ManyTaxa:
-    """The user has to say which of these a name means."""
-    keys = tuple(each.key for each in usages)
-    return ManyTaxa(one_line(name, 80), tuple(told(each) for each in usages), "Say which: --key with its number.", keys)
+    """The user has to say which of these a name means; of a long list, the first are told."""
+    first = usages[:_MOST_TOLD]
+    more = f"{len(usages) - len(first)} more bear it. " if len(usages) > len(first) else ""
+    keys = tuple(each.key for each in first)
+    return ManyTaxa(
+        one_line(name, 60), tuple(told(each) for each in first), f"{more}Say which: --key with its number.", keys
+    )
 
 
 def told(usage: Usage) -> str:
@@ -216,8 +225,9 @@ def told(usage: Usage) -> str:
     >>> told(Usage(7, "Fictaria silvana L.", kingdom="Plantae", family="Fictariaceae", taxonomic_status="ACCEPTED"))
     'Fictaria silvana L. (accepted, Fictariaceae, Plantae, key 7)'
     """
-    facts = (usage.taxonomic_status.replace("_", " ").lower(), usage.family, usage.kingdom, f"key {usage.key}")
-    return f"{one_line(usage.scientific_name, 80)} ({', '.join(each for each in facts if each)})"
+    status = usage.taxonomic_status.replace("_", " ").lower()
+    facts = (status, one_line(usage.family, 20), one_line(usage.kingdom, 20), f"key {usage.key}")
+    return f"{one_line(usage.scientific_name, 50)} ({', '.join(each for each in facts if each)})"
 
 
 def _usages(items: list[dict[str, Any]]) -> tuple[Usage, ...]:

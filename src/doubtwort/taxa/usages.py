@@ -73,13 +73,14 @@ class Usage:
         >>> Usage(1, "Fictaria silvana minor", "Fictaria silvana minor").name
         ''
         """
+        said = _bare(self.canonical_name)
+        of_genus = len(said) == 1 and _bare(self.scientific_name)[:1] == said  # authors and years need no reading then
         try:
-            parsed = parse_name(self.scientific_name)
+            parsed = parse_name(self.canonical_name if of_genus else self.scientific_name)
         except CallError:
             return ""
         if parsed.abbreviated or parsed.doubt or parsed.genus_wide or parsed.cultivar or reads_as_english(parsed):
             return ""
-        said = _bare(self.canonical_name)
         return parsed.canonical if _bare(parsed.canonical) == said and not _rank_is_missing(self, said) else ""
 
 
