@@ -288,6 +288,6 @@ def _write(change: Change, found: FoundNames, added: Addition, taxon_id: int | N
         change.update("taxa", taxon_id, {"family": some_text(added.family, "family", 200)})
     with change.noting_new("names"):
         for name in added.synonyms:
-            put_name(change.db, taxon_id, "synonym", some_text(name, "name", 200), "")
+            put_name(change.db, taxon_id, "synonym", name)
         for name, language in added.common_names:
-            put_name(change.db, taxon_id, "common", some_text(name, "name", 200), language)
+            put_name(change.db, taxon_id, "common", name, language)
