@@ -6,6 +6,10 @@ DoubtwortError                 one clear line: what is wrong, and what to do
 ├── PageError                  the claim's own page could not be taken in
 │   ├── PageUnread             it could not be fetched or read; ``reason`` says why
 │   └── NoClaimFound           it was read and makes no such claim about the taxon
+├── NamesError                 the look-up of names
+│   ├── NotAsked               nothing is kept of it, and the service may not be asked
+│   ├── NamesUnread            the service could not be reached or not be understood; ``reason`` says why
+│   └── NameUnknown            the service knows no such name
 ├── TableError                 a rule table or hazard table shipped with the program is broken
 └── NotebookError              the user's notebook
     ├── NotebookTooNew         written by a later version; left as it was
@@ -35,15 +39,21 @@ class CallError(DoubtwortError):
 
 
 class ManyTaxa(CallError):
-    """A name that several taxa bear: the user has to say which.
+    """A name that several taxa bear: the user has to say which. ``keys`` are those of a names service.
 
     >>> str(ManyTaxa("fictwort", ("Fictaria silvana", "Vaguelia aspera")))
     "'fictwort' may be Fictaria silvana or Vaguelia aspera. Give the scientific name."
     """
 
-    def __init__(self, name: str, candidates: tuple[str, ...]) -> None:
-        self.candidates = candidates
-        super().__init__(f"{name!r} may be {' or '.join(candidates)}. Give the scientific name.")
+    def __init__(
+        self,
+        name: str,
+        candidates: tuple[str, ...],
+        advice: str = "Give the scientific name.",
+        keys: tuple[int, ...] = (),
+    ) -> None:
+        self.candidates, self.keys = candidates, keys
+        super().__init__(f"{name!r} may be {' or '.join(candidates)}. {advice}")
 
 
 class PageError(DoubtwortError):
@@ -66,6 +76,31 @@ class PageUnread(PageError):
 
 class NoClaimFound(PageError):
     """The page was read, and says nothing of the wanted wording about the taxon."""
+
+
+class NamesError(DoubtwortError):
+    """Something about looking up names at a names service."""
+
+
+class NotAsked(NamesError):
+    """Nothing is kept of that question, and the service was not to be asked."""
+
+
+class NamesUnread(NamesError):
+    """The names service gave no answer that can be used.
+
+    >>> str(NamesUnread("http://names.example/v1/species/7", "unreachable", "HTTP 500"))
+    'The names service gave no answer: unreachable (HTTP 500) at http://names.example/v1/species/7. Try again later.'
+    """
+
+    def __init__(self, url: str, reason: str, detail: str = "", advice: str = "Try again later.") -> None:
+        self.url, self.reason, self.detail = url, reason, detail
+        said = f"{reason} ({detail})" if detail else reason
+        super().__init__(f"The names service gave no answer: {said} at {url}. {advice}")
+
+
+class NameUnknown(NamesError):
+    """The names service knows no such name, or none that it is sure of."""
 
 
 class TableError(DoubtwortError):

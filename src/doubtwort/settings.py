@@ -26,7 +26,9 @@ class Settings:
     ``proxies`` maps "http"/"https" to a proxy address; None means that HTTP_PROXY, HTTPS_PROXY and NO_PROXY decide.
     ``resolvers`` maps the beginning of a public resolver's address to another place that answers for it, such as
     {"https://doi.org/": "http://127.0.0.1:8000/doi/"}; what is shown and kept stays the public address.
-    ``revalidate`` asks the site about every kept page anew, conditionally.
+    ``revalidate`` asks the site about every kept page anew, conditionally. ``accept`` is the Accept field (RFC 9110,
+    12.5.1). ``names_service`` is where a look-up of names asks, which answers by the species API that
+    techdocs.gbif.org/en/openapi/v1/species describes; its answers are used again for ``names_days``.
 
     >>> Settings(depth=-1)
     Traceback (most recent call last):
@@ -54,6 +56,10 @@ class Settings:
     max_passages: int = 50_000
     max_pdf_pages: int = 2_000
     memento_gate: str = ""
+    accept: str = "text/html, application/xhtml+xml, application/pdf, text/plain;q=0.9, */*;q=0.5"
+    names_service: str = "https://api.gbif.org/v1"
+    names_pages: int = 5
+    names_days: int = 30
 
     def __post_init__(self) -> None:
         for each in fields(self):

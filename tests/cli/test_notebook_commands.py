@@ -20,7 +20,7 @@ SILVANA = "Fictaria silvana"
 QUOTE = "The young leaves are eaten boiled."
 GROUPS = {
     "claim": ["add", "take", "show", "list", "delete"],
-    "taxon": ["add", "show", "list", "rename", "join", "unname"],
+    "taxon": ["add", "show", "list", "lookup", "rename", "join", "unname"],
     "vet": ["accept", "wait", "reject", "list", "show", "delete"],
     "note": ["add", "list", "delete"],
     "place": ["add", "list", "delete"],

@@ -181,6 +181,54 @@ def taxon_list(limit: Limit = 200, as_json: AsJson = False, notebook: NotebookFi
     list_command(notebook, limit, as_json=as_json)
 
 
+@taxon.command("lookup")
+def taxon_lookup(
+    name: Annotated[
+        str, typer.Argument(metavar="NAME", help='"Genus species", or a common name written with a small letter.')
+    ],
+    ask: Annotated[
+        bool, typer.Option("--ask", help="Ask the service over the network. Off unless this or --service is given.")
+    ] = False,
+    service: Annotated[
+        str,
+        typer.Option(
+            "--service",
+            metavar="URI",
+            envvar="DOUBTWORT_NAMES_SERVICE",
+            help="Ask this service, which answers by the species API of techdocs.gbif.org/en/openapi/v1/species.",
+        ),
+    ] = "",
+    offline: Offline = False,
+    refresh: Annotated[bool, typer.Option("--refresh", help="Ask again what was asked before.")] = False,
+    key: Annotated[
+        int, typer.Option("--key", metavar="N", min=0, help="Which taxon, where several bear the name.")
+    ] = 0,
+    kingdom: Annotated[
+        str, typer.Option("--kingdom", metavar="NAME", help="Plantae, Fungi: helps where several bear the name.")
+    ] = "",
+    language: Annotated[
+        list[str],
+        typer.Option("--language", metavar="TAG", help="Only common names of this language. May be given again."),
+    ] = [],  # noqa: B006
+    add: Annotated[bool, typer.Option("--add", help="Record what is new in the notebook. Else it is shown only.")] = (
+        False
+    ),
+    rename: Annotated[
+        bool, typer.Option("--rename", help="With --add: take the service's accepted name over.")
+    ] = False,
+    allow_private: AllowPrivate = False,
+    as_json: AsJson = False,
+    notebook: NotebookFile = None,
+) -> None:
+    """Look a name up at a public names service: accepted name, synonyms, common names. Nothing about eating."""
+    from doubtwort.cli.looking_up import Question, lookup_command
+
+    lookup_command(
+        Question(name, key, kingdom, tuple(language)), ask=ask, service=service, offline=offline, refresh=refresh,
+        add=add, rename=rename, allow_private=allow_private, notebook=notebook, as_json=as_json,
+    )  # fmt: skip
+
+
 @taxon.command("rename")
 def taxon_rename(
     name: AnyName,

@@ -56,7 +56,7 @@ def known_taxon(notebook: Notebook, name: str) -> KeptTaxon:
     try:
         return find_taxon(notebook, name)
     except ManyTaxa as error:
-        return find_taxon(notebook, _which(name, error.candidates) if interactive() else _none(error))
+        return find_taxon(notebook, which(name, error.candidates) if interactive() else _none(error))
     except NotInNotebook:
         canonical = _canonical(name)
         if canonical and canonical != name:
@@ -68,7 +68,8 @@ def _none(error: ManyTaxa) -> str:
     raise error
 
 
-def _which(name: str, candidates: Sequence[str]) -> str:
+def which(name: str, candidates: Sequence[str]) -> str:
+    """Asks the user which of several a name means."""
     print(f"{one_line(name, 80)} may be:", file=sys.stderr)
     for number, each in enumerate(candidates, start=1):
         print(f"  {number}  {one_line(each)}", file=sys.stderr)

@@ -8,6 +8,8 @@ from pathlib import Path
 
 from doubtwort.cli.keeping import known_taxon, make_sure, opened, print_json, published_warnings, show_cards
 from doubtwort.model import Taxon
+from doubtwort.notebook import Notebook
+from doubtwort.notebook.looked_up import NameOrigin, origins
 from doubtwort.notebook.taxa import KeptTaxon, add_taxon, join_taxa, remove_name, rename_taxon, taxa
 from doubtwort.reporting.cards import Card
 from doubtwort.taxa.names import taxon_from_user
@@ -27,24 +29,24 @@ def add_command(
     typed = taxon_from_user(name, synonyms, common_names)
     taxon = Taxon(typed.scientific_name, typed.synonyms, typed.common_names, family.strip())
     with opened(notebook, create=True) as kept:
-        _show([add_taxon(kept, taxon, language=language, remarks=remarks)], as_json=as_json)
+        _show(kept, [add_taxon(kept, taxon, language=language, remarks=remarks)], as_json=as_json)
 
 
 def show_command(name: str, notebook: Path | None, *, as_json: bool) -> None:
     with opened(notebook) as kept:
-        _show([known_taxon(kept, name)], as_json=as_json)
+        _show(kept, [known_taxon(kept, name)], as_json=as_json)
 
 
 def list_command(notebook: Path | None, limit: int, *, as_json: bool) -> None:
     with opened(notebook) as kept:
-        _show(taxa(kept, limit=limit), as_json=as_json)
+        _show(kept, taxa(kept, limit=limit), as_json=as_json)
 
 
 def rename_command(name: str, accepted: str, *, reason: str, on: str, notebook: Path | None, as_json: bool) -> None:
     new = taxon_from_user(accepted).scientific_name
     with opened(notebook) as kept:
         old = known_taxon(kept, name).scientific_name
-        _show([rename_taxon(kept, old, new, reason=reason, on=on)], as_json=as_json)
+        _show(kept, [rename_taxon(kept, old, new, reason=reason, on=on)], as_json=as_json)
 
 
 def join_command(
@@ -53,30 +55,32 @@ def join_command(
     with opened(notebook) as kept:
         old, new = known_taxon(kept, name).scientific_name, known_taxon(kept, into).scientific_name
         make_sure(f"All that belongs to {old} becomes {new}.", yes=yes)
-        _show([join_taxa(kept, old, new, reason=reason, on=on)], as_json=as_json)
+        _show(kept, [join_taxa(kept, old, new, reason=reason, on=on)], as_json=as_json)
 
 
 def unname_command(taxon: str, name: str, *, yes: bool, notebook: Path | None, as_json: bool) -> None:
     with opened(notebook) as kept:
         accepted = known_taxon(kept, taxon).scientific_name
         make_sure(f"{accepted} will no longer be found as {name}.", yes=yes)
-        _show([remove_name(kept, accepted, name)], as_json=as_json)
+        _show(kept, [remove_name(kept, accepted, name)], as_json=as_json)
 
 
-def _show(found: Sequence[KeptTaxon], *, as_json: bool) -> None:
+def _show(kept: Notebook, found: Sequence[KeptTaxon], *, as_json: bool) -> None:
+    came_from = origins(kept)
     if as_json:
         rows = [
             asdict(each)
+            | {"origins": [asdict(origin) for origin in came_from.get(each.id, ())]}
             | {"published_warnings": [asdict(w) for w in published_warnings(each.scientific_name, each.taxon.synonyms)]}
             for each in found
         ]
         print_json("taxa", "taxa", rows)
         return
     nothing = "The notebook knows no taxon yet. Add one: doubtwort taxon add NAME"
-    show_cards([_card(each) for each in found], nothing)
+    show_cards([_card(each, came_from.get(each.id, ())) for each in found], nothing)
 
 
-def _card(taxon: KeptTaxon) -> Card:
+def _card(taxon: KeptTaxon, came_from: Sequence[NameOrigin]) -> Card:
     lines = []
     if taxon.common_names:
         said = (f"{name} ({language})" if language else name for name, language in taxon.common_names)
@@ -88,4 +92,10 @@ def _card(taxon: KeptTaxon) -> Card:
     lines += [taxon.remarks] if taxon.remarks else []
     heading = taxon.scientific_name + (f" ({taxon.family})" if taxon.family else "")
     dangers = tuple(each.text for each in published_warnings(taxon.scientific_name, taxon.taxon.synonyms))
-    return Card("taxon", heading, tuple(lines), dangers, (f"claims: {taxon.claims}",))
+    sources = dict.fromkeys((each.source, each.retrieved) for each in came_from)
+    small = [
+        f"according to {source}, {day}: "
+        + ", ".join(each.name for each in came_from if (each.source, each.retrieved) == (source, day))
+        for source, day in sources
+    ]
+    return Card("taxon", heading, tuple(lines), dangers, (*small, f"claims: {taxon.claims}"))

@@ -177,7 +177,7 @@ class Session:
             session.headers.update(
                 {
                     "User-Agent": settings.user_agent,
-                    "Accept": "text/html, application/xhtml+xml, application/pdf, text/plain;q=0.9, */*;q=0.5",
+                    "Accept": settings.accept,
                     "Accept-Encoding": "gzip, deflate",
                     "Accept-Language": "en, *;q=0.5",
                 }
