@@ -16,8 +16,8 @@ _KINDS = frozenset(
 )
 # Last words of names that are parts or any plant: "the shoots" are not the eel-shoots' genus.
 _NO_TAILS = _KINDS | frozenset(
-    "root roots shoot shoots leaf leaves stem stems berry berries fruit fruits seed seeds nut nuts bulb bulbs cap caps wood"
-    " bark head heads bell bells tail tails foot star stars bane wort thing".split()
+    "root roots shoot shoots leaf leaves stem stems berry berries fruit fruits seed seeds nut nuts bulb bulbs"
+    " cap caps wood bark head heads bell bells tail tails foot star stars bane wort thing".split()
 )
 _INDEFINITE = re.compile(r"\b(?:an?|any|another|other|no|every|each)\s(?:[a-z-]+\s){0,3}$")
 _COLOURED = frozenset({"black berry", "black berries", "blue berry", "blue berries", "red berry", "red berries"})
