@@ -8,7 +8,7 @@ from typing import Final
 
 _REACH: Final = 70
 _BETWEEN: Final = re.compile(
-    r"(?:(?:the|a|an|of|that|those|its|their|true|real|common|ordinary|wild|cultivated|garden|other|young|fresh|cooked"
+    r"(?:(?:the|a|an|of|that|those|its|their|true|real|common|ordinary|wild|cultivated|garden|other|young|fresh|cooked|ripe|dried|roasted|boiled|fried|stewed"
     r"|raw|green|small|large|some|any|such|several|certain|many|edible|poisonous|deadly|toxic|highly|very|extremely|more"
     r"|harmless|dangerous|similar|closely|related|plants|members|species|relatives?|leaves|leaf|roots?|seeds?|shoots?"
     r"|fruits?|berries|tops|stems|bulbs?|both|either|and|or|in|e\.g\.)\s){0,6}"

@@ -74,6 +74,11 @@ def own_names(taxon: Taxon) -> OwnNames:
         for organ in ("tree", "bush", "blossom", "flower", "flowers", "tree leaves"):
             marked.add(mark(f"{verb} {organ}"))
             rules.setdefault(key(verb + organ), "common name")
+    for each in common:
+        first, _, head = each.lower().rpartition(" ")
+        if head and first.isalpha() and first not in lexicon().plain:  # "the swift one" of the swift maldovine
+            marked.add(mark(f"the {first} one"))
+            rules.setdefault(key(f"the {first} one"), "common name")
     shorts = _shorts(common, rules, marked)
     return OwnNames(
         pattern=pattern(marked),

@@ -58,6 +58,14 @@ def advance(words: list[str], spans: list[int], mentions: list[Mention], context
         context.recent = (context.recent + mentions)[-6:]
 
 
+def _is_apposition(words: list[str]) -> bool:
+    """The words between a name with its comma and what is said of it: "X, an important traditional food plant"."""
+    if set(words) <= word_class("before-apposition"):
+        return True
+    plain = all(word.isalpha() and word not in FINITE and word not in word_class("prepositions") for word in words)
+    return words[0] in ("a", "an", "another", "our", "one") and plain and len(words) < 6
+
+
 def _is_place(words: list[str], at: int) -> bool:
     """Does the name only tell where the plant grows: "waste ground near docks"?"""
     return not _PLACES.isdisjoint(words[max(at - 2, 0) : at])
@@ -121,6 +129,8 @@ class _Decision:
         return self._from_before()
 
     def _unlisted(self, subjects: list[Named]) -> str:
+        if self._elided():
+            return ""  # "… and soluble oxalate and have put people in hospital"
         first = behind_comparison(self.words, self.first, self.verb)
         near = [each for each in self.named if first <= each.first < first + 4]
         if near or any(first <= each.first < self.lead_end for each in subjects):
@@ -210,7 +220,7 @@ class _Decision:
                 return before[-1]
         for each in reversed(self._until(self.target.first)):
             apposed = self.words[each.last : self.target.first]
-            if apposed[:1] == [","] and len(apposed) > 1 and set(apposed[1:]) <= word_class("before-apposition"):
+            if apposed[:1] == [","] and len(apposed) > 1 and _is_apposition(apposed[1:]):
                 return each
             following = self.words[each.last : each.last + 2]
             if "of" in self.words[max(each.first - 3, 0) : each.first]:

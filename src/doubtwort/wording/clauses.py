@@ -158,7 +158,7 @@ def _new_subject(words: list[str], at: int) -> bool:
         if words[at] != "," or words[start].endswith("ly"):
             return False
         subject = words[start : start + 4]
-        verb = next((index for index, word in enumerate(subject) if word in _BE), 0)
+        verb = next((index for index, word in enumerate(subject) if word in _BE or word in ("has", "have", "had")), 0)
         return verb > 0 and not any(word in _STOPS_SUBJECT for word in subject[:verb])
     for position in range(start, min(start + _LONGEST_SUBJECT, len(words))):
         word = words[position]

@@ -50,6 +50,8 @@ def generic_subject(
         return None
     if not any(first < each.first < end for each in subjects):
         for phrase in phrase_class("genus-phrases"):
+            if phrase == "our species" and words[end : end + 1] in (["is"], ["has"], ["was"], ["can"]):
+                continue  # the one spoken of
             if f" {phrase} " in text:
                 return [(About.GENUS if ours else About.OTHER, phrase)], f"“{phrase}”"
     for phrase in phrase_class("family-phrases"):
@@ -119,6 +121,8 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
     behind = words[target.last : target.last + 5]
     if "of" in behind and any(word in _RELATIVES for word in behind[behind.index("of") :]):
         return True  # "the poisonous nature of its relatives"
+    if _is_counted_among(words, target.first):
+        return False
     if _has_relatives(words, target.first, behind):
         return True
     if draft.wording in _GOOD and _names_another(sentence, draft):
@@ -159,6 +163,14 @@ def _names_another(sentence: Sentence, draft: Draft) -> bool:
     return not any(word in ("is", "are", "was", "were", "as", "has", "have", "with") for word in before[-3:]) and bool(
         {"the", "among", "from", "after", "beside", "some"} & set(before)
     )
+
+
+def _is_counted_among(words: list[str], at: int) -> bool:
+    """ "Listed among the edible boletes" says it of the one that is listed."""
+    before = words[max(at - 4, 0) : at]
+    if not {"among", "amongst", "with"} & set(before):
+        return False
+    return not word_class("counted").isdisjoint(words[max(at - 6, 0) : at])
 
 
 def _has_relatives(words: list[str], at: int, behind: list[str]) -> bool:
