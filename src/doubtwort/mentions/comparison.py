@@ -53,6 +53,7 @@ _MEASURES: Final = (
     r"\b(?:same|way|manner|style|fashion) (?:as|of)",
     r"\b(?:confus\w+|mix\w*(?: up)?|muddl\w+) (?:with|for|between)",
     r"\b(?:mistak\w+|mistook|passed|pass|passes|taken) (?:for|as)",
+    r"\b(?:took|takes?|taking|mistook|mistak\w+|confus\w+) (?:\w+ ){1,4}(?:for|with)",
     r"\bdistinguish\w* (?:\w+ ){0,2}from",
     r"\bdiffer\w* from",
     r"\bdifferent (?:from|to)",

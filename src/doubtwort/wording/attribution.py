@@ -96,6 +96,8 @@ class _Decision:
         unlisted = unlisted_antecedent(self.sentence, self.draft, self.first) if which else ""
         if unlisted and not any(self.first - 2 <= each.last <= self.first for each in self.named):
             return [(About.OTHER, unlisted)], "a name that is in no list"
+        if which and (own := self._of_group()) is not None:
+            return own
         if (relative := self._before_relative()) is not None:
             return [relative.own], "the name that “which” or “that” refers to"
         in_clause = [
@@ -128,9 +130,12 @@ class _Decision:
             return joined(self.words, subjects[-1], self.named), "named in the clause"
         return self._from_before()
 
+    def _of_group(self) -> tuple[Subjects, str] | None:
+        """ "A genus in which several species are deadly": the relative clause has a group for its own subject."""
+        found = generic_subject(self.sentence, self.draft, (self.first, self.lead_end), [], self.named, self.context)
+        return found if found is not None and found[0][0][0] in (About.GENUS, About.FAMILY) else None
+
     def _unlisted(self, subjects: list[Named]) -> str:
-        if self._elided():
-            return ""  # "… and soluble oxalate and have put people in hospital"
         first = behind_comparison(self.words, self.first, self.verb)
         near = [each for each in self.named if first <= each.first < first + 4]
         if near or any(first <= each.first < self.lead_end for each in subjects):

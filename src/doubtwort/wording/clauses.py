@@ -163,7 +163,7 @@ def _new_subject(words: list[str], at: int) -> bool:
     for position in range(start, min(start + _LONGEST_SUBJECT, len(words))):
         word = words[position]
         if word in FINITE:
-            return position > start and words[position - 1] != "to"
+            return position > start and words[position - 1] not in ("to", "and", "or")
         if word in (",", ";", ":", "(", ")", "-", "which", "that", "who", "but", "when", "if", "to", "as"):
             return word == "-" and position + 1 < len(words) and _new_subject(words, position)
     return False

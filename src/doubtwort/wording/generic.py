@@ -46,6 +46,7 @@ def generic_subject(
         return that
     kinds = [context.current.about, context.page.about, *(each.whose for each in named)]
     ours = any(kind in _OWN_KIND for kind in kinds)
+    theirs = About.OTHER if any(kind is About.OTHER for kind in kinds) else About.UNCLEAR
     if subjects and subjects[-1].whose is About.GENUS and subjects[-1].first < end:
         return None
     if not any(first < each.first < end for each in subjects):
@@ -53,10 +54,12 @@ def generic_subject(
             if phrase == "our species" and words[end : end + 1] in (["is"], ["has"], ["was"], ["can"]):
                 continue  # the one spoken of
             if f" {phrase} " in text:
-                return [(About.GENUS if ours else About.OTHER, phrase)], f"“{phrase}”"
+                if " unlike " in text[: text.index(f" {phrase} ")]:
+                    return None
+                return [(About.GENUS if ours else theirs, phrase)], f"“{phrase}”"
     for phrase in phrase_class("family-phrases"):
         if f" {phrase} " in text:
-            return [(About.FAMILY if ours else About.OTHER, phrase)], f"“{phrase}”"
+            return [(About.FAMILY if ours else theirs, phrase)], f"“{phrase}”"
     for phrase in phrase_class("other-phrases"):
         at = text.find(f" {phrase} ")
         if at < 0 or text.startswith(" the other hand", at) or " on the other hand" in text[: at + 16]:
@@ -138,7 +141,7 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
         measured = any(word in _MEASURES for word in words[max(at - 5, 0) : at])
         if words[at] in ("from", "to", "with", "for", "by") and measured and (plant or determined):
             return True
-        if words[at] in FINITE or words[at] in _STOPS:
+        if words[at] in FINITE or words[at] in _STOPS or words[at] in ("in", "its", "their"):
             return False
         determined = determined and words[at] in ("the", "a", "an", "some", "other", "very", "quite", "perfectly")
     return False

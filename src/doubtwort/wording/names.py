@@ -71,6 +71,10 @@ def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
             compared = False  # "unlike X, Y has edible roots"
         if words[first - 1 : first] in (["from"], ["to"], ["with"], ["for"]):  # "it may be told from X by its milk"
             compared = compared or not word_class("measures").isdisjoint(words[max(first - 6, 0) : first])
+        if "not" in words[max(first - 3, 0) : first] and not any(
+            word in FINITE or word == "," for word in words[words.index("not", max(first - 3, 0)) : first]
+        ):
+            compared = True  # "the roots of brindle, not of fictwort"
         named.append(Named(first, last, mention.whose, mention.name, compared))
     return named
 

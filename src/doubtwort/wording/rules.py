@@ -53,7 +53,8 @@ class Rule:
     attach: "verb" and "use" take objects, adjectives ("") the noun that they stand before. ``weak`` rows yield to
     medicine and craft in their clause, ``alone`` rows to any other statement in their clause or sentence, and a row
     that ``needs`` "eating" counts only beside another statement about eating. An ``initial`` row begins its clause.
-    ``misspelt`` words are known with one letter wrong, too.
+    A modifier with ``only`` "food" leaves all but uses as food alone. ``misspelt`` words are known with one letter
+    wrong, too.
     """
 
     id: str
@@ -71,6 +72,7 @@ class Rule:
     needs: str = ""
     eater: str = ""
     initial: bool = False
+    only: str = ""
     misspelt: tuple[str, ...] = ()
     fires: tuple[str, ...] = ()
     spares: tuple[str, ...] = ()
@@ -117,7 +119,7 @@ _SAYS_KEYS = {
     "fires",
     "spares",
 }
-_MODIFIER_KEYS = {"id", "effect", "direction", "reach", "patterns", "fires", "spares"}
+_MODIFIER_KEYS = {"id", "effect", "direction", "reach", "only", "patterns", "fires", "spares"}
 _NOTICE_KEYS = {"id", "code", "patterns", "fires", "spares"}
 _TRAP_KEYS = {"id", "patterns", "fires", "spares"}
 
@@ -179,14 +181,14 @@ def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
 
 def _modifier(name: str, row: Mapping[str, Any]) -> Rule:
     direction, reach = row.get("direction", "forward"), row.get("reach", "clause")
-    if direction not in DIRECTIONS or reach not in REACHES:
+    if direction not in DIRECTIONS or reach not in REACHES or row.get("only", "") not in ("", "food"):
         raise TableError(f"{name}.toml, rule {row['id']!r}: unknown direction {direction!r} or reach {reach!r}.")
     try:
         role = Role(row.get("effect", ""))
     except ValueError:
         raise TableError(f"{name}.toml, rule {row['id']!r}: unknown effect {row.get('effect')!r}.") from None
     return Rule(
-        row["id"], role, tuple(row["patterns"]), direction=direction, reach=reach,
+        row["id"], role, tuple(row["patterns"]), direction=direction, reach=reach, only=row.get("only", ""),
         fires=tuple(row["fires"]), spares=tuple(row["spares"]),
     )  # fmt: skip
 

@@ -116,6 +116,8 @@ def _muted_span(sentence: Sentence, cue: Cue) -> tuple[int, int]:
 def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) -> bool:
     """Does the modifier's scope cover the draft's assertion?"""
     structure, target = sentence.structure, draft.cue
+    if cue.rule.only and not (target.rule.says is Wording.EDIBLE and target.rule.kind):
+        return False
     reach = cue.rule.reach
     direction = cue.rule.direction
     forward = direction == "forward" or (direction == "both" and cue.last <= target.first)

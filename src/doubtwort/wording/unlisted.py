@@ -18,6 +18,9 @@ from doubtwort.wording.rules import Role
 
 _FAVOURS: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
 _ABSTRACT: Final = ("ing", "ness", "tion", "sion", "ity", "ment", "ance", "ence", "ism", "ly", "age", "ful", "ous")
+_COMPARED: Final = (
+    word_class("relatives") | word_class("measures") | frozenset({"beware", "resembles", "resembling", "unlike"})
+)
 _LONGEST: Final = 4
 _JOINS_SUBJECT: Final = word_class("be") | word_class("has")
 
@@ -51,11 +54,11 @@ def behind_comparison(words: list[str], first: int, verb: int) -> int:
 
 def unlisted_antecedent(sentence: Sentence, draft: Draft, which: int) -> str:
     """The noun right before ", which": "mistaken for pellroot, which is edible"; "" when it is no bare name."""
-    if draft.wording not in _FAVOURS:
-        return ""
     words = sentence.tokens.words
-    if words[which] != "which":
+    if words[which] not in ("which", "whose"):
         return ""  # "in Europe, where it is eaten"
+    if draft.wording not in _FAVOURS and _COMPARED.isdisjoint(words[max(which - 7, 0) : which]):
+        return ""
     end = which
     while end and words[end - 1] == ",":
         end -= 1
