@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
 from doubtwort.text import fold
 from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.clauses import FINITE
+from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.grammar import word_class
 
@@ -30,8 +30,16 @@ class LeadIn:
     text: str
     draft: Draft
 
-    def copied(self) -> Draft:
-        return deepcopy(self.draft)
+    def over(self, sentence: Sentence, start: int, end: int) -> Draft:
+        """The same assertion made of the name at [start, end) of a list's item."""
+        first, last = sentence.tokens.at(start), sentence.tokens.at(end)
+        cue = Cue(self.draft.cue.rule, start, end, first, max(last, first + 1))
+        why = f"the list stands under “{self.text}”"
+        return replace(
+            self.draft, cue=cue, clause=sentence.structure.number[first], eaters=list(self.draft.eaters),
+            parts=[], preparations=list(self.draft.preparations), stages=list(self.draft.stages),
+            rules=list(self.draft.rules), modifiers=[], why_subject=why,
+        )  # fmt: skip
 
 
 @lru_cache(maxsize=1024)

@@ -124,8 +124,15 @@ class PassageReader:
         named = [each for each in names_in(text, self.finder, self.names) if each.start < _LONGEST_SUBJECT // 4]
         if not named and len(WORDS.findall(text)) > _MOST_WORDS_OF_A_NAME:
             return
-        draft = lead.copied()
+        spans = [(each.start, each.end) for each in named]
+        sentence = parse(text, self.folded.lower, 0, len(text), spans, is_value=True)
+        if sentence is None:
+            return
+        draft = lead.over(sentence, *(spans[0] if spans else (0, len(text))))
+        attach(sentence, [draft], [])
         draft.subjects = [(named[0].whose, named[0].name)] if named else [(About.OTHER, text[:_LONGEST_VALUE])]
+        if self.observe is not None:
+            self.observe(sentence, [draft], named)
         self.named = self.named or any(each.whose is About.TAXON for each in named)
         quote, place, keys = self._quoted(0, len(text))
         place = Place((*place.headings, lead.text), place.start, place.end, place.page)
