@@ -67,7 +67,7 @@ def test_what_a_list_states_is_quoted_under_its_lead() -> None:
         ("The leaves of fictwort are eaten. The roots are not.", [("edible", "taxon"), ("inedible", "taxon")]),
         ("Fictwort is edible. Brindlea alta is not.", [("edible", "taxon"), ("inedible", "other")]),
         ("Fictwort is not edible. Brindlea alta is.", [("inedible", "taxon"), ("edible", "other")]),
-        ("Some call fictwort edible. It is not; it is deadly.", [("edible", "taxon"), ("inedible", "taxon"), ("toxic", "taxon")]),
+        ("Some call it edible. Fictwort is not.", [("edible", "unclear"), ("inedible", "taxon")]),
         ("Fictwort is toxic. It is not tall.", [("toxic", "taxon")]),
         ("Fictwort is toxic. Is it not?", [("toxic", "taxon")]),
     ],
@@ -128,5 +128,6 @@ def test_a_letter_before_a_word_may_deny_it_and_affirms_nothing(word: str) -> No
 def test_seed_that_is_soaked_for_sowing_is_not_cooked() -> None:
     body = b"<html><body><h2>Propagation</h2><p>Soak the seed in hot water for 24 hours until soft.</p></body></html>"
     page = read(Fetched("http://h.example/", "http://h.example/", 200, {}, body, "", ""), Settings())
-    assert isinstance(page, Document) and page.passages[-1].headings == ("Propagation",)
+    assert isinstance(page, Document)
+    assert page.passages[-1].headings == ("Propagation",)
     assert read_document(page, FICTWORT).statements == ()
