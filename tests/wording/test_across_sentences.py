@@ -67,7 +67,7 @@ def test_what_a_list_states_is_quoted_under_its_lead() -> None:
         ("The leaves of fictwort are eaten. The roots are not.", [("edible", "taxon"), ("inedible", "taxon")]),
         ("Fictwort is edible. Brindlea alta is not.", [("edible", "taxon"), ("inedible", "other")]),
         ("Fictwort is not edible. Brindlea alta is.", [("inedible", "taxon"), ("edible", "other")]),
-        ("Some call it edible. Fictwort is not.", [("edible", "unclear"), ("inedible", "taxon")]),
+        ("Some call it edible. Fictwort is not.", [("edible", "taxon"), ("inedible", "taxon")]),
         ("Fictwort is toxic. It is not tall.", [("toxic", "taxon")]),
         ("Fictwort is toxic. Is it not?", [("toxic", "taxon")]),
     ],
