@@ -39,8 +39,11 @@ class Context:
 def attribute(sentence: Sentence, drafts: list[Draft], mentions: list[Mention], context: Context) -> None:
     """Gives every draft its subjects: one, or several when names are joined by "and"."""
     named = units(sentence, mentions)
+    known = context.current.about is not About.UNCLEAR
     for draft in drafts:
-        draft.subjects, draft.why_subject = _Decision(sentence, draft, named, context).decide()
+        # "Toxic parts: roots, whose poison is like that of the foxglove": the row is about what it stands under.
+        own = [each for each in named if each.last == 0] if known and draft.cue.rule.id.startswith("field-") else named
+        draft.subjects, draft.why_subject = _Decision(sentence, draft, own, context).decide()
 
 
 def advance(words: list[str], spans: list[int], mentions: list[Mention], context: Context) -> None:
