@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,6 +12,8 @@ from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.drafts import Sentence
 from doubtwort.wording.grammar import word_class
 
+# "Family/sub family: Fictariaceae" in a row only places the plant.
+_FAMILY_CELL: Final = re.compile(r"\bfamily[^;:]{0,20}:\s*$")
 _JOINS: Final = word_class("joins-names")
 _LATIN: Final = frozenset({"scientific name", "synonym", "other binomial", "spelling", "abbreviated genus"})
 
@@ -46,6 +49,8 @@ def units(sentence: Sentence, mentions: list[Mention]) -> list[Named]:
             break
         row = ";" in words and ":" in words and any(each.rule in _LATIN for each in mentions)
         if mention.rule == "family name" and (number or row) and "the" not in words[max(first - 2, 0) : first]:
+            continue
+        if mention.rule == "family name" and _FAMILY_CELL.search(sentence.lower, 0, mention.start):
             continue
         if mention.rule == "other common name" and mention.name.lower() in word_class("generic"):
             continue  # "edible boletes"

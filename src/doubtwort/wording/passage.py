@@ -110,9 +110,11 @@ class PassageReader:
             for low, high in segments(self.folded.text, start, end):
                 self._sentence(low, high, mentions)
                 self.before = (low, high)
-            if mentions and not _is_field(self.folded.lower, start, end):
+            in_row = self.passage.kind == "table-row"
+            telling = [each for each in mentions if not (in_row and each.rule == "family name")]
+            if telling and (in_row or not _is_field(self.folded.lower, start, end)):
                 tokens = tokenize(self.folded.lower, start, end)
-                advance(tokens.words, [tokens.at(mention.start) for mention in mentions], mentions, self.context)
+                advance(tokens.words, [tokens.at(mention.start) for mention in telling], telling, self.context)
         if self.lead is not None and not self.statements:
             self._listed(self.lead)
 
