@@ -96,6 +96,7 @@ class PassageReader:
         self.statements: list[Statement] = []
         self.notices: list[Notice] = []
         self.named = False
+        self.fixed = False
         self.observe: Callable[[Sentence, list[Draft], list[Mention]], None] | None = None
 
     def read(self) -> None:
@@ -112,7 +113,7 @@ class PassageReader:
                 self.before = (low, high)
             in_row = self.passage.kind == "table-row"
             telling = [each for each in mentions if not (in_row and each.rule == "family name")]
-            if telling and (in_row or not _is_field(self.folded.lower, start, end)):
+            if telling and not self.fixed and (in_row or not _is_field(self.folded.lower, start, end)):
                 tokens = tokenize(self.folded.lower, start, end)
                 advance(tokens.words, [tokens.at(mention.start) for mention in telling], telling, self.context)
         if self.lead is not None and not self.statements:

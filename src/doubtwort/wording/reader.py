@@ -83,7 +83,11 @@ class _Page:
                 self.passed.append(text.text)
                 continue
             topic = leads.get(passage.headings, topics[passage.headings])
-            yield PassageReader(passage, text, self.finder, self.names.before(index + 1), self.topic, topic, lead)
+            names = self.names.before(index + 1)
+            reader = PassageReader(passage, text, self.finder, names, self.topic, topic, lead)
+            # A line of names is about the first: "Fictaria silvana Auct. “Wood Fictaria.” Edible."
+            reader.fixed = head is not None and len(text.text) <= _LONGEST_LEAD
+            yield reader
 
     def _list_lead(self, passage: Passage, text: Folded) -> LeadIn | None:
         """What the line or the heading above a list says of the names in it; None outside a list."""
