@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
-from doubtwort.model import Certainty, Eater
+from doubtwort.model import Certainty, Eater, Wording
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.clauses import clauses
 from doubtwort.wording.cues import WORDS, Cue, Tokens, spot, tokenize
@@ -16,6 +17,7 @@ from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statemen
 from doubtwort.wording.scope import modify
 from doubtwort.wording.silence import silence_for_groups, silence_questions, yield_to_others
 
+_HYPHENED: Final = re.compile(r"-([a-z]{2,})")
 _HEDGES: Final = word_class("hedges")
 _HEARSAY: Final = word_class("hearsay")
 
@@ -102,7 +104,10 @@ def _weigh(sentence: Sentence, draft: Draft) -> None:
 
 
 def _is_proper_name(text: str, start: int, end: int, cue: Cue) -> bool:
-    """A cue word with a capital inside a sentence, beside another capital, is part of a name: "Poison Creek"."""
+    """A cue word with a capital inside a sentence, beside another capital, is part of a name: "Poison Creek"; one that
+    a hyphen joins to a noun, too: "edible-star"."""
+    if cue.rule.role is Role.SAYS and cue.rule.says is Wording.EDIBLE and _joined_to_noun(text, cue.end):
+        return True
     if cue.rule.role is not Role.SAYS or not text[cue.start].isupper() or cue.last - cue.first > 1:
         return False
     if text[start:end].isupper():
@@ -117,6 +122,11 @@ def _is_proper_name(text: str, start: int, end: int, cue: Cue) -> bool:
     words = [word for word in text[start:end].split() if word[:1].isalpha()]
     capitals = sum(word[0].isupper() for word in words)
     return bool(before or capitals < len(words)) and capitals < 0.7 * len(words)
+
+
+def _joined_to_noun(text: str, end: int) -> bool:
+    match = _HYPHENED.match(text, end)
+    return match is not None and not match[1].endswith("ed") and match[1] not in attribute_lexicon().words
 
 
 def eaters_of(draft: Draft) -> list[Eater]:

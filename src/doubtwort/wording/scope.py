@@ -155,7 +155,10 @@ def _without_asides(words: list[str]) -> list[str]:
 
 def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) -> bool:
     words, target = sentence.tokens.words, draft.cue
-    between = _without_asides(words[cue.last : target.first])
+    number = sentence.structure.number
+    aside = number[cue.first] == draft.clause  # "no member of the family, to which it belongs, is edible"
+    between = [words[at] for at in range(cue.last, target.first) if not aside or number[at] == draft.clause]
+    between = _without_asides(between)
     if between and between[0] in FINITE:  # "never did any harm", "nor is it good to eat"
         between = between[2:] if between[1:2] in (["it"], ["they"], ["this"]) else between[1:]
         if between[:1] == [","] and "," in words[max(cue.first - 2, 0) : cue.first + 1]:
