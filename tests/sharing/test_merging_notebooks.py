@@ -441,7 +441,10 @@ def test_an_entry_accepted_under_another_name_waits(two):
     with open_notebook(theirs) as notebook:
         rename_taxon(notebook, SILVANA, "Fictaria nova")
     assert merged(two).back_to_waiting == ("v1",)
-    assert "under the name Fictaria nova" in the_entry(mine).waiting_because
+    kept = the_entry(mine)
+    assert "under the name Fictaria nova" in kept.waiting_because
+    assert merged(two).back_to_waiting == ()
+    assert the_entry(mine) == kept  # a second merge tells nothing twice
 
 
 def test_a_synonym_carries_no_claims_from_one_taxon_to_another(two):

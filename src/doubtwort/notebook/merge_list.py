@@ -51,16 +51,21 @@ def _entry(work: Merging, row: Row) -> None:
     ]
     where = (there["taxon_id"], there["part"], there["preparation"])
     found = rows(work.mine, "entries", "taxon_id = ? AND part = ? AND preparation = ?", where)
+    because = _other_name(work, row["taxon_id"], there) if row["status"] == "accepted" else ""
     if found:
-        _both(work, found[0], there)
+        _both(work, found[0], there, because)
     else:
         found = [there | {"id": work.insert("entries", there | {"label": _label(work, "entries", row["label"])})}]
     _rest_on(work, found[0]["id"], claims)
-    other_name = work.renamed.get(row["taxon_id"])
-    if other_name and row["status"] == "accepted":
-        # Two people may not mean one plant by two names.
-        here = work.named(there["taxon_id"])
-        _wait(work, found[0]["id"], f"{work.name} accepted it under the name {given(other_name)}, not {given(here)}.")
+    if because:
+        _wait(work, found[0]["id"], because)
+
+
+def _other_name(work: Merging, taxon_id: int, there: Row) -> str:
+    """Two people may not mean one plant by two names: why an entry that was accepted under another one waits."""
+    name = work.renamed.get(taxon_id)
+    here = given(work.named(there["taxon_id"]))
+    return f"{work.name} accepted it under the name {given(name)}, not {here}." if name else ""
 
 
 def _objections(work: Merging, row: Row) -> str:
@@ -79,8 +84,8 @@ def _rest_on(work: Merging, entry_id: int, claims: list[tuple[str, str]]) -> Non
             work.insert("entry_claims", {"entry_id": entry_id, "claim": claim, "rating": rating})
 
 
-def _both(work: Merging, here: Row, there: Row) -> None:
-    """Both notebooks have decided."""
+def _both(work: Merging, here: Row, there: Row, because: str) -> None:
+    """Both notebooks have decided. ``because`` is why it waits anyhow, "" for nothing."""
     what = ", ".join(filter(None, (work.named(here["taxon_id"]), here["part"], here["preparation"])))
     said = _said(there)
     values: Row = {
@@ -93,7 +98,8 @@ def _both(work: Merging, here: Row, there: Row) -> None:
         if here["status"] == "accepted":
             waits, kept = f"{work.name} has it as {said}", "accepted goes to waiting"
         elif here["status"] == "waiting":
-            values["waiting_because"] = noted(here["waiting_because"], f"{work.name} has it as {said}")
+            if not because or because not in given(here["waiting_because"]):  # else told at an earlier merge
+                values["waiting_because"] = noted(here["waiting_because"], f"{work.name} has it as {said}")
         elif there["status"] == "accepted" or there["reason"]:
             values["reason"] = noted(here["reason"], f"{work.name} has it as {said}")
         work.tell(f"entry {what}", _said(here), said, kept)
