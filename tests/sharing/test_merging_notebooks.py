@@ -447,6 +447,39 @@ def test_an_entry_accepted_under_another_name_waits(two):
     assert the_entry(mine) == kept  # a second merge tells nothing twice
 
 
+def test_new_words_on_an_entry_that_waits_under_another_name_are_kept(two):
+    """What was told at an earlier merge is no reason to drop what the other has written since."""
+    mine, theirs = two
+    with open_notebook(mine) as notebook:
+        add_taxon(notebook, TAXON)
+    rated(theirs)
+    decided(theirs, Status.ACCEPTED, "tried it")
+    with open_notebook(theirs) as notebook:
+        rename_taxon(notebook, SILVANA, "Fictaria nova")
+    merged(two)
+    decided(theirs, Status.ACCEPTED, "asked the guide of a walk", taxon="Fictaria nova")
+    merged(two)
+    kept = the_entry(mine)
+    assert "asked the guide of a walk" in kept.reason + kept.waiting_because
+    merged(two)
+    assert the_entry(mine) == kept
+
+
+@pytest.mark.parametrize("status", [Status.ACCEPTED, Status.WAITING])
+def test_an_entry_that_waits_here_for_what_this_notebook_holds_is_told_once(two, status):
+    mine, theirs = two
+    rated(mine, "w1", Rating.DISPUTED, url="http://warner.example/")
+    rated(theirs)
+    decided(theirs, Status.ACCEPTED, "tried it")
+    merged(two)
+    if status is Status.WAITING:
+        decided(theirs, Status.WAITING, "in doubt")
+        merged(two)
+    kept = the_entry(mine)
+    merged(two)
+    assert the_entry(mine) == kept
+
+
 def test_a_synonym_carries_no_claims_from_one_taxon_to_another(two):
     rated(two[0], taxon=Taxon(SILVANA))
     rated(two[1], "c2", taxon=Taxon("Vaguelia aspera", (SILVANA,)), url="http://other.example/")

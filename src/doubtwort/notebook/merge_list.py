@@ -51,13 +51,12 @@ def _entry(work: Merging, row: Row) -> None:
     ]
     where = (there["taxon_id"], there["part"], there["preparation"])
     found = rows(work.mine, "entries", "taxon_id = ? AND part = ? AND preparation = ?", where)
-    because = _other_name(work, row["taxon_id"], there) if row["status"] == "accepted" else ""
     if found:
-        _both(work, found[0], there, because)
+        _both(work, found[0], there)
     else:
         found = [there | {"id": work.insert("entries", there | {"label": _label(work, "entries", row["label"])})}]
     _rest_on(work, found[0]["id"], claims)
-    if because:
+    if row["status"] == "accepted" and (because := _other_name(work, row["taxon_id"], there)):
         _wait(work, found[0]["id"], because)
 
 
@@ -84,8 +83,8 @@ def _rest_on(work: Merging, entry_id: int, claims: list[tuple[str, str]]) -> Non
             work.insert("entry_claims", {"entry_id": entry_id, "claim": claim, "rating": rating})
 
 
-def _both(work: Merging, here: Row, there: Row, because: str) -> None:
-    """Both notebooks have decided. ``because`` is why it waits anyhow, "" for nothing."""
+def _both(work: Merging, here: Row, there: Row) -> None:
+    """Both notebooks have decided."""
     what = ", ".join(filter(None, (work.named(here["taxon_id"]), here["part"], here["preparation"])))
     said = _said(there)
     values: Row = {
@@ -98,7 +97,7 @@ def _both(work: Merging, here: Row, there: Row, because: str) -> None:
         if here["status"] == "accepted":
             waits, kept = f"{work.name} has it as {said}", "accepted goes to waiting"
         elif here["status"] == "waiting":
-            if not because or because not in given(here["waiting_because"]):  # else told at an earlier merge
+            if not _is_decision(here, there):  # else the other's own, which came in earlier and waits here
                 values["waiting_because"] = noted(here["waiting_because"], f"{work.name} has it as {said}")
         elif there["status"] == "accepted" or there["reason"]:
             values["reason"] = noted(here["reason"], f"{work.name} has it as {said}")
@@ -114,6 +113,11 @@ def _both(work: Merging, here: Row, there: Row, because: str) -> None:
     work.change.update("entries", here["id"], values)
     if waits:
         _wait(work, here["id"], waits)
+
+
+def _is_decision(here: Row, there: Row) -> bool:
+    """One decision of one person, whatever has become of it since."""
+    return all(here[each] == there[each] for each in ("decided_at", "decided_by", "reason", "despite"))
 
 
 def _beside(work: Merging, here: Row, there: Row, column: str) -> str:
