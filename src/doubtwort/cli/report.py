@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 
-from doubtwort.errors import CallError, DoubtwortError
+from doubtwort.errors import CallError
 from doubtwort.model import Audit
 from doubtwort.notebook import Notebook, open_notebook
 from doubtwort.reporting.context import contexts_of
@@ -16,8 +14,9 @@ from doubtwort.reporting.html import report_page, sheet
 from doubtwort.reporting.listing import LIST_FILE, card_of, list_page, report_file
 from doubtwort.reporting.view import AuditView, view_audit, view_claim
 from doubtwort.settings import default_notebook
+from doubtwort.sharing.files import whole_file
 from doubtwort.sharing.pages import page_of_claim, pages_of
-from doubtwort.text import one_line, printable
+from doubtwort.text import printable
 
 STANDARD_OUTPUT = "-"
 
@@ -76,19 +75,5 @@ def viewed(notebook: Notebook, audit: Audit) -> AuditView:
 
 def write_file(target: Path, text: str) -> None:
     """Writes a whole file or none: a reader never finds half of one."""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with NamedTemporaryFile("wb", dir=target.parent, prefix=".doubtwort-", delete=False) as half:
-            try:
-                half.write(text.encode("utf-8", "replace"))
-                half.flush()
-                os.fchmod(half.fileno(), 0o644)
-                os.replace(half.name, target)
-            except BaseException:
-                Path(half.name).unlink(missing_ok=True)
-                raise
-    except OSError as error:
-        why = error.strerror or str(error)
-        raise DoubtwortError(
-            f"{one_line(str(target))} could not be written: {why}. Name another file or folder."
-        ) from error
+    with whole_file(target, "replace", lasting=False) as out:
+        out.write(text)

@@ -9,9 +9,11 @@ documentation, "Transaction", section 2.2).
 
 from __future__ import annotations
 
+import os
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from threading import RLock
 from types import TracebackType
@@ -38,6 +40,8 @@ _WRITE_FAILED = {
     sqlite3.SQLITE_IOERR_DELETE,
 }
 
+_LEAST_ROOM = 65_536  # bytes: the index of the write-ahead log takes 32 kB and the log's first page follows
+
 
 def explain(error: sqlite3.Error, path: Path) -> NotebookError:
     """The notebook error for what SQLite said (result codes: sqlite.org/rescode.html).
@@ -54,15 +58,24 @@ def explain(error: sqlite3.Error, path: Path) -> NotebookError:
         return NotebookBusy(
             f"Another process is using the notebook {name}. Wait until it is done, then run this again."
         )
-    if primary == sqlite3.SQLITE_FULL:
+    failed = primary in _NOT_WRITABLE or code in _WRITE_FAILED
+    if primary == sqlite3.SQLITE_FULL or (failed and _no_room(path)):
         return NotebookReadOnly(
             f"No room to write to the notebook {name}: the disk is full. Make room, run this again."
         )
-    if primary in _NOT_WRITABLE or code in _WRITE_FAILED:
+    if failed:
         return cannot_write(path, one_line(str(error), 200))
     if primary in _DAMAGED or primary == sqlite3.SQLITE_IOERR:
         return damaged(path, one_line(str(error), 200))
     return NotebookError(f"The notebook {name} could not be used: {one_line(str(error), 200)}.")
+
+
+def _no_room(path: Path) -> bool:
+    """SQLite calls a full disk by other names where it makes the files beside the notebook."""
+    try:
+        return shutil.disk_usage(path.expanduser().parent).free < _LEAST_ROOM
+    except OSError:
+        return False
 
 
 def damaged(path: Path, why: str) -> NotebookDamaged:
@@ -159,6 +172,33 @@ class Store:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+def unlink_with_logs(path: Path) -> None:
+    """A file of which nothing is to be left, with what SQLite keeps beside it."""
+    for each in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm", "-journal"))):
+        with suppress(OSError):
+            each.unlink()
+
+
+def require_no_log(path: Path) -> None:
+    """Where a file is to be made, no log of another is left: SQLite would play it into the new one, or delete it."""
+    for log in (path.with_name(path.name + end) for end in ("-wal", "-journal")):
+        if log.is_file() and log.stat().st_size:
+            raise NotebookError(
+                f"There is no {one_line(str(path))}, but {one_line(log.name)} lies there: it may hold latest changes "
+                "of a notebook. Put that notebook back beside it, or move it away."
+            )
+
+
+def sync_folder(folder: Path) -> None:
+    """Makes a file's new name outlast a loss of power. Where folders cannot be opened, nothing is done."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def require_sound(connection: sqlite3.Connection, path: Path, *, thorough: bool) -> None:
