@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import zlib
 from concurrent.futures import ThreadPoolExecutor
@@ -18,6 +19,7 @@ from doubtwort.model import NotFetched, Outcome, UnreadReason
 from doubtwort.notebook import KeptFetcher, NotebookKeeper, open_notebook
 from doubtwort.notebook.kept import NOT_KEPT
 from doubtwort.notebook.rows import address, without_credentials
+from doubtwort.notebook.store import explain
 from doubtwort.notebook.write import RESUME_WITHIN
 from doubtwort.settings import Settings
 
@@ -360,3 +362,13 @@ def test_full_disk_is_one_line_and_what_was_kept_stays(path):
         assert notebook.audit("c1") == audit
     with closing(sqlite3.connect(path)) as plain:
         assert plain.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+
+
+def test_a_full_disk_is_told_as_one_whatever_sqlite_calls_it(tmp_path, monkeypatch):
+    """On a full disk the files beside the notebook cannot be made: SQLITE_IOERR_SHMSIZE, SQLITE_CANTOPEN."""
+    error = sqlite3.OperationalError("disk I/O error")
+    error.sqlite_errorcode = sqlite3.SQLITE_IOERR_SHMSIZE
+    usage = shutil.disk_usage(tmp_path)
+    assert "cannot be written to: disk I/O error" in str(explain(error, tmp_path / "n.sqlite"))
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage._replace(free=4096))
+    assert "the disk is full" in str(explain(error, tmp_path / "n.sqlite"))

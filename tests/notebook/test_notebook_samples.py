@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import os
 import random
+import sqlite3
+from contextlib import closing
 
 import pytest
 from notebook_kills import SAMPLES, kill_at_random, unpacked
 from notebook_values import an_audit
 
+from doubtwort.errors import NotebookError
 from doubtwort.model import Rating
 from doubtwort.notebook import notebook as opening
 from doubtwort.notebook import open_notebook
+from doubtwort.notebook import schema as migrating
 from doubtwort.notebook.schema import shipped_migrations
 from doubtwort.notebook.search import search
 from doubtwort.notebook.taxa import find_taxon
@@ -50,6 +54,82 @@ def test_a_notebook_of_an_earlier_schema_opens_whole(sample, tmp_path):
         notebook.check()
     backups = list(tmp_path.glob("n.sqlite.schema*.backup"))
     assert len(backups) == (0 if sample.name.startswith(f"schema{len(shipped_migrations())}.") else 1)
+
+
+@pytest.mark.parametrize("table", ["taxa", "tastings", "entries", "places"])
+def test_a_notebook_without_claims_or_pages_is_backed_up_as_well(tmp_path, table):
+    """Before a migration, whatever a person has written down lies in a backup too."""
+    (sample,) = (each for each in SAMPLES if each.name.startswith("schema4."))
+    path = unpacked(sample, tmp_path / "n.sqlite")
+    row = {
+        "tastings": "VALUES (1, 'n1', 1, '', '', '2026', '', '', 'sour', '', '', '', '2026')",
+        "places": "VALUES (1, 'p1', 1, '2026', 'words', NULL, NULL, 'oak', '', '[]', '', '2026')",
+        "entries": "VALUES (1, 'v1', 1, '', '', 'rejected', 'no', '', '[]', '', 'me', '2026', '', '[]', '2026')",
+    }
+    with closing(sqlite3.connect(path)) as old:
+        for each in [name for (name,) in old.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]:
+            if each != "read_me":
+                old.execute(f"DELETE FROM {each}")
+        old.execute("INSERT INTO taxa (id, scientific_name, family, remarks) VALUES (1, 'Fictaria silvana', '', '')")
+        if table in row:
+            old.execute(f"INSERT INTO {table} {row[table]}")
+        old.commit()
+    open_notebook(path).close()
+    (backup,) = tmp_path.glob("n.sqlite.schema4-*.backup")
+    with closing(sqlite3.connect(backup)) as kept:
+        assert kept.execute(f"SELECT count(*) FROM {table}").fetchone() == (1,)
+    assert {each.name for each in tmp_path.iterdir()} == {"n.sqlite", backup.name}
+
+
+def test_a_backup_that_finds_no_room_leaves_nothing_behind(tmp_path, monkeypatch):
+    path = unpacked(SAMPLES[0], tmp_path / "n.sqlite")
+
+    def full(*_, **__):
+        raise sqlite3.OperationalError("database or disk is full")
+
+    monkeypatch.setattr(migrating, "require_sound", full)
+    with pytest.raises(NotebookError):
+        open_notebook(path)
+    assert [each.name for each in tmp_path.iterdir()] == ["n.sqlite"]
+    monkeypatch.undo()
+    open_notebook(path).close()
+    assert len(list(tmp_path.glob("*.backup"))) == 1
+
+
+def test_a_backup_holds_one_moment_whatever_is_written_meanwhile(tmp_path, monkeypatch):
+    """Another process of the earlier version writes between the copy and the count of its rows."""
+    path = unpacked(SAMPLES[0], tmp_path / "n.sqlite")
+    with closing(sqlite3.connect(path)) as old:
+        old.execute("PRAGMA journal_mode = WAL")
+        columns = [row[1] for row in old.execute("PRAGMA table_info(claims)")]
+    assert columns[:3] == ["id", "label", "digest"]
+    rest = ", ".join(columns[3:])
+    real = migrating.require_sound
+
+    def meanwhile(*given, **how):
+        with closing(sqlite3.connect(path, timeout=0)) as other:
+            other.execute(f"INSERT INTO claims SELECT NULL, 'c9', '{'0' * 64}', {rest} FROM claims WHERE id = 1")
+            other.commit()
+        monkeypatch.setattr(migrating, "require_sound", real)
+        real(*given, **how)
+
+    monkeypatch.setattr(migrating, "require_sound", meanwhile)
+    with open_notebook(path) as notebook:
+        assert "c9" in {row.id for row in notebook.claims()}
+    (backup,) = tmp_path.glob("*.backup")
+    with closing(sqlite3.connect(backup)) as kept:
+        assert kept.execute("SELECT count(*) FROM claims WHERE label = 'c9'").fetchone() == (0,)
+
+
+@pytest.mark.parametrize("end", ["-wal", "-journal"])
+def test_no_new_notebook_is_made_beside_the_log_of_another(tmp_path, end):
+    """The notebook was moved away while its latest changes lay in its log: these are not thrown away."""
+    log = tmp_path / f"n.sqlite{end}"
+    log.write_bytes(b"7\x7f\x06\x82" + bytes(100))
+    with pytest.raises(NotebookError, match="may hold latest changes") as caught:
+        open_notebook(tmp_path / "n.sqlite")
+    assert "\n" not in str(caught.value)
+    assert list(tmp_path.iterdir()) == [log]
 
 
 @pytest.mark.skipif(os.name != "posix", reason="fork and SIGKILL are POSIX")

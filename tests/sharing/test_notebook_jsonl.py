@@ -5,15 +5,18 @@ from __future__ import annotations
 import gzip
 import io
 import json
+import sqlite3
+from contextlib import closing
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from doubtwort.errors import CallError, NotebookTooNew
+from doubtwort.errors import CallError, NotebookError, NotebookReadOnly, NotebookTooNew
 from doubtwort.notebook import open_notebook
 from doubtwort.notebook.outgoing import Scope
 from doubtwort.notebook.tables import TABLES
 from doubtwort.notebook.vetted import Status, entries
+from doubtwort.sharing import jsonl
 from doubtwort.sharing.jsonl import import_jsonl, write_jsonl
 from doubtwort.shipped import shipped
 from sharing.sharing_samples import SECRETS, everything, keep, rows, shape, steps
@@ -233,3 +236,30 @@ def test_names_and_passwords_in_addresses_do_not_come_in(full, tmp_path):
         assert "hunter2" not in repr(rows(target))
     taken_in(changed(given_out(full), setting("citations", "urls", [secret])), tmp_path / "u.sqlite")
     assert "hunter2" not in repr(rows(tmp_path / "u.sqlite"))
+
+
+def test_a_log_of_another_notebook_is_not_played_into_a_new_one(full, tmp_path):
+    """As when a notebook was moved away while its latest changes lay in its log."""
+    target = tmp_path / "new.sqlite"
+    log = tmp_path / "new.sqlite-wal"
+    with closing(sqlite3.connect(tmp_path / "gone.sqlite")) as gone:
+        gone.execute("PRAGMA journal_mode = WAL")
+        gone.execute("CREATE TABLE strange (cell)")
+        gone.commit()
+        log.write_bytes((tmp_path / "gone.sqlite-wal").read_bytes())
+    before = log.read_bytes()
+    with pytest.raises(NotebookError, match="may hold latest changes"):
+        taken_in(given_out(full), target)
+    assert (target.exists(), log.read_bytes()) == (False, before)
+
+
+def test_a_full_disk_is_told_of_the_name_that_was_given(full, tmp_path, monkeypatch):
+    def no_room(path, *_):
+        raise NotebookReadOnly(f"No room to write to the notebook {path}: the disk is full.")
+
+    monkeypatch.setattr(jsonl, "load", no_room)
+    data, target = given_out(full), tmp_path / "there" / "new.sqlite"
+    with pytest.raises(NotebookReadOnly) as caught:
+        taken_in(data, target)
+    assert str(caught.value) == f"No room to write to the notebook {target}: the disk is full."
+    assert list(target.parent.iterdir()) == []

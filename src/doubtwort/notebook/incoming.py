@@ -7,20 +7,29 @@ like any notebook, and only then gets its name.
 from __future__ import annotations
 
 import os
+import secrets
 import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
-from doubtwort.errors import CallError, NotebookDamaged, NotebookTooNew
+from doubtwort.errors import CallError, NotebookDamaged, NotebookError, NotebookTooNew
 from doubtwort.notebook.history import begin
 from doubtwort.notebook.notebook import Notebook, open_notebook
 from doubtwort.notebook.rows import address
 from doubtwort.notebook.ruling import hold_to_rule
 from doubtwort.notebook.schema import APPLICATION_ID, shipped_migrations
-from doubtwort.notebook.store import Store, cannot_write, damaged, explained
+from doubtwort.notebook.store import (
+    Store,
+    cannot_write,
+    damaged,
+    explained,
+    require_no_log,
+    sync_folder,
+    unlink_with_logs,
+)
 from doubtwort.notebook.tables import HISTORY, TABLES, taken_in
 from doubtwort.text import one_line
 
@@ -30,22 +39,29 @@ Incoming = tuple[int, str, dict[str, Any]]  # line or row number, table, cells
 @contextmanager
 def new_file(path: Path) -> Iterator[Path]:
     """A path beside ``path`` to write a notebook to; it takes that name at the end, or is gone."""
-    path = path.expanduser().resolve()
+    try:
+        path = path.expanduser().resolve()
+    except RuntimeError as error:  # a link that leads back to itself
+        raise cannot_write(path, one_line(str(error), 200)) from error
     if path.exists():
         raise CallError(f"{one_line(str(path))} is there already. Name a new file.")
-    partial = path.with_name(f".{path.name}.{os.getpid()}.partial")
+    require_no_log(path)
+    partial = path.with_name(f".{path.name}.{secrets.token_hex(4)}.partial")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         yield partial
         if path.exists():
             raise CallError(f"{one_line(str(path))} was made meanwhile. Name another file.")
+        with partial.open("rb+") as written:
+            os.fsync(written.fileno())
         partial.replace(path)
+        sync_folder(path.parent)
     except OSError as error:
         raise cannot_write(path, error.strerror or str(error)) from error
+    except NotebookError as error:  # which speaks of a name that nobody has given
+        raise type(error)(str(error).replace(str(partial), str(path))) from error
     finally:
-        for each in (partial, *(partial.with_name(partial.name + end) for end in ("-wal", "-shm", "-journal"))):
-            with suppress(OSError):
-                each.unlink()
+        unlink_with_logs(partial)
 
 
 def load(path: Path, version: int, rows: Iterable[Incoming], said: str) -> Counter[str]:

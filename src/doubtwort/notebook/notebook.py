@@ -15,7 +15,7 @@ from doubtwort.model import Audit, Claim
 from doubtwort.notebook import query, write
 from doubtwort.notebook.rows import address
 from doubtwort.notebook.schema import migrate, require_tables, shipped_migrations, version_of
-from doubtwort.notebook.store import Store, cannot_write, damaged, explained, require_sound
+from doubtwort.notebook.store import Store, cannot_write, damaged, explained, require_no_log, require_sound
 from doubtwort.settings import Settings
 from doubtwort.text import one_line
 
@@ -110,6 +110,7 @@ def _look(path: Path, create: bool) -> bool:
             raise NotebookError(
                 f"There is no notebook {one_line(str(path))}. Audit a claim to begin one, or name another."
             )
+        require_no_log(path)
         path.parent.mkdir(parents=True, exist_ok=True)
     elif not os.access(path, os.R_OK | os.W_OK):
         raise cannot_write(path, "the file is read-only")

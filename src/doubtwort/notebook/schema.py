@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from doubtwort.errors import NotebookTooNew, TableError
-from doubtwort.notebook.store import damaged, require_sound
+from doubtwort.notebook.store import damaged, require_sound, sync_folder, unlink_with_logs
 from doubtwort.shipped import shipped
 from doubtwort.text import one_line
 
@@ -102,7 +102,7 @@ def migrate(connection: sqlite3.Connection, path: Path, migrations: Sequence[Mig
     version = version_of(connection, path, len(migrations))
     if version == len(migrations):
         return None
-    backup = back_up(connection, path, version) if version and _holds_anything(connection) else None
+    backup = _backed_up(connection, path, migrations) if version else None
     # Tables may be rebuilt only with foreign keys off, and the switch works only outside a transaction.
     connection.execute("PRAGMA foreign_keys = OFF")
     try:
@@ -131,9 +131,25 @@ def _apply(connection: sqlite3.Connection, path: Path, migration: Migration) -> 
         raise
 
 
-def _holds_anything(connection: sqlite3.Connection) -> bool:
-    asked = "SELECT EXISTS (SELECT 1 FROM claims) OR EXISTS (SELECT 1 FROM fetches)"
-    return bool(connection.execute(asked).fetchone()[0])
+def _backed_up(connection: sqlite3.Connection, path: Path, migrations: Sequence[Migration]) -> Path | None:
+    """The file as it stands at one moment, whatever other processes write meanwhile; None when it holds nothing, or
+    when another process has just migrated it."""
+    connection.execute("BEGIN")
+    try:
+        version = version_of(connection, path, len(migrations))
+        if version == len(migrations) or not _holds_anything(connection, migrations[:version]):
+            return None
+        return back_up(connection, path, version)
+    finally:
+        connection.execute("ROLLBACK")
+
+
+def _holds_anything(connection: sqlite3.Connection, migrations: Sequence[Migration]) -> bool:
+    """Whether there are rows that a notebook just made with these migrations does not have."""
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as model:
+        for migration in migrations:
+            model.executescript(migration.sql)
+        return _row_counts(connection) != _row_counts(model)
 
 
 def back_up(connection: sqlite3.Connection, path: Path, version: int) -> Path:
@@ -155,8 +171,9 @@ def back_up(connection: sqlite3.Connection, path: Path, version: int) -> Path:
         with partial.open("rb+") as written:
             os.fsync(written.fileno())
         partial.replace(final)
+        sync_folder(final.parent)
     finally:
-        partial.unlink(missing_ok=True)
+        unlink_with_logs(partial)
     return final
 
 
