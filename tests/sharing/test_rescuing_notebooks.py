@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import pytest
 
-from doubtwort.errors import CallError, NotebookDamaged, NotebookReadOnly
+from doubtwort.errors import CallError, NotebookDamaged, NotebookReadOnly, NotebookTooNew
 from doubtwort.model import Rating
 from doubtwort.notebook import open_notebook
 from doubtwort.notebook.backups import backups
@@ -245,3 +245,24 @@ def test_deciding_again_forgets_a_claim_that_was_deleted_before(tmp_path):
         assert kept.claims == ()
         with changing(notebook, "looked through") as change:
             assert settle(change) == []
+
+
+def test_of_a_later_version_nothing_is_left_out(whole, tmp_path):
+    """Its other tables are not known here: it is refused, since they would be lost without a word."""
+    path, into = tmp_path / "n.sqlite", tmp_path / "new.sqlite"
+    path.write_bytes(whole)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("PRAGMA user_version = 8")
+    before = path.read_bytes()
+    with pytest.raises(NotebookTooNew, match="later version"):
+        rescue(path, into)
+    assert (into.exists(), path.read_bytes()) == (False, before)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("PRAGMA user_version = 123456789")  # damage, no version
+    assert rescue(path, into).whole
+
+
+def test_the_new_notebook_is_one_file(whole, tmp_path):
+    (tmp_path / "n.sqlite").write_bytes(whole)
+    rescue(tmp_path / "n.sqlite", tmp_path / "new" / "new.sqlite")
+    assert [each.name for each in (tmp_path / "new").iterdir()] == ["new.sqlite"]

@@ -17,7 +17,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Final, TextIO
 
-from doubtwort.errors import CallError, NotebookDamaged
+from doubtwort.errors import CallError, NotebookDamaged, NotebookTooNew
 from doubtwort.notebook.backups import backups
 from doubtwort.notebook.header import mend_header
 from doubtwort.notebook.incoming import blank, columns_of, insert_row, look_through, new_file
@@ -31,6 +31,7 @@ MOST_PROBES: Final = 4_000  # ranges tried in one table
 _BEYOND: Final = 100_000  # row numbers looked at behind the last one read, when the end cannot be reached
 # Which table shows that a file has at least this schema, for one whose header is gone.
 _SHOWS: Final = ((7, "transcripts"), (6, "upkeep"), (5, "search_queue"), (4, "entries"), (2, "claims"))
+_NO_SCHEMA: Final = 1_000  # a number of a schema that no version will reach: the header is damaged
 _VETTED_SINCE: Final = 3  # the schema with the vetted list and the latest ratings
 DAMAGED: Final = "the notebook was damaged and rescued: what stands against this may be lost"
 
@@ -84,7 +85,8 @@ def rescue(damaged: Path, into: Path) -> Rescued:
         rest = Path(folder) / "unplaced.jsonl"
         with rest.open("w", encoding="utf-8", errors="backslashreplace") as file:
             saving = _save(copy, partial, file, damaged)
-        moved = look_through(partial)
+        by_rule = look_through(partial)
+        moved = tuple(dict.fromkeys([*_doubted(partial), *by_rule]))
         if saving.unplaced:
             shutil.copyfile(rest, aside)
     return Rescued(
@@ -92,7 +94,7 @@ def rescue(damaged: Path, into: Path) -> Rescued:
         tuple(saving.lost),
         saving.unplaced,
         aside if saving.unplaced else None,
-        tuple(dict.fromkeys([*_doubted(into), *moved])),
+        moved,
     )
 
 
@@ -149,6 +151,11 @@ def _version(there: sqlite3.Connection, damaged: Path) -> int:
         raise _nothing(damaged) from error
     if "claims" not in names or "taxa" not in names:
         raise _nothing(damaged)
+    if marked and known < said < _NO_SCHEMA:
+        raise NotebookTooNew(
+            f"{one_line(str(damaged))} was written by a later version of doubtwort (schema {said}, this one knows "
+            f"{known}). Update doubtwort: the later version knows what else may be in it."
+        )
     if marked and 1 <= said <= known:
         return said
     return next(number for number, table in _SHOWS if table in names and number <= known)
@@ -255,7 +262,7 @@ def _doubt_entries(here: sqlite3.Connection) -> None:
     here.execute(asked, (f"{DAMAGED}.",))
 
 
-def _doubted(into: Path) -> list[str]:
-    with closing(sqlite3.connect(f"{into.resolve().as_uri()}?mode=ro", uri=True)) as connection:
+def _doubted(path: Path) -> list[str]:
+    with closing(sqlite3.connect(path)) as connection:
         asked = "SELECT label FROM entries WHERE waiting_because = ? ORDER BY id"
         return [str(row[0]) for row in connection.execute(asked, (f"{DAMAGED}.",))]
