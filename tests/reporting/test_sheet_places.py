@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from doubtwort.reporting.sheet_places import LEFT_OUT, without_places
+from doubtwort.notebook.place_words import LEFT_OUT, without_places
 
 # Notations: ISO 6709 and common practice; RFC 5870 (geo URI); the examples of the Open Location Code specification;
 # grid references with letters as national grids and the Military Grid Reference System write them.

@@ -14,11 +14,11 @@ from doubtwort.model import Caution, Claim, Taxon, Wording
 from doubtwort.notebook import Notebook
 from doubtwort.notebook.labels import today
 from doubtwort.notebook.notes import Tasting, tastings
+from doubtwort.notebook.place_words import without_places
 from doubtwort.notebook.places import places
 from doubtwort.notebook.taxa import KeptTaxon, taxa
 from doubtwort.notebook.vetted import Entry, RestsOn, Status, entries
 from doubtwort.reporting.sheet import MONTHS, FieldEntry, FieldSheet, SetApart, Warned, field_sheet, in_order
-from doubtwort.reporting.sheet_places import without_places
 from doubtwort.support.cautions import cautions_for
 from doubtwort.taxa.hazards import load_hazards
 from doubtwort.text import one_line, printable

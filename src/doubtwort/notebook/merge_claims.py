@@ -93,7 +93,7 @@ def _origin(work: Merging, label: str, mine: str) -> None:
         if not here:
             work.insert("origins", there | {"claim": mine})
             continue
-        if all(here[0][each] == there[each] for each in _ORIGIN) or _heard(there) in given(here[0]["remarks"]):
+        if work.is_same(here[0], there, _ORIGIN) or _heard(there) in given(here[0]["remarks"]):
             continue
         work.tell(f"where claim {mine} was heard", _heard(here[0]), _heard(there), "the other's stands in the remarks")
         remarks = noted(here[0]["remarks"], f"According to {work.name}: {_heard(there)}.")

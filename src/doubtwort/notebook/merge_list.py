@@ -19,6 +19,7 @@ _TASTING: Final = (
     "taxon_id", "part", "preparation", "tasted_on", "prepared", "amount", "taste", "texture", "reaction", "remarks",
     "recorded_at",
 )  # fmt: skip
+_DECISION: Final = ("decided_at", "decided_by", "reason", "despite")  # of one person at one moment
 _PLACE: Final = ("taxon_id", "found_on", "region", "cautions", "recorded_at")
 _EXACT: Final = ("precision", "latitude", "longitude", "spot", "remarks")
 
@@ -97,7 +98,7 @@ def _both(work: Merging, here: Row, there: Row) -> None:
         if here["status"] == "accepted":
             waits, kept = f"{work.name} has it as {said}", "accepted goes to waiting"
         elif here["status"] == "waiting":
-            if not _is_decision(here, there):  # else the other's own, which came in earlier and waits here
+            if not work.is_same(here, there, _DECISION):  # else the other's own, which came in earlier and waits here
                 values["waiting_because"] = noted(here["waiting_because"], f"{work.name} has it as {said}")
         elif there["status"] == "accepted" or there["reason"]:
             values["reason"] = noted(here["reason"], f"{work.name} has it as {said}")
@@ -115,14 +116,9 @@ def _both(work: Merging, here: Row, there: Row) -> None:
         _wait(work, here["id"], waits)
 
 
-def _is_decision(here: Row, there: Row) -> bool:
-    """One decision of one person, whatever has become of it since."""
-    return all(here[each] == there[each] for each in ("decided_at", "decided_by", "reason", "despite"))
-
-
 def _beside(work: Merging, here: Row, there: Row, column: str) -> str:
     told = (here[each] for each in ("reason", "despite", "waiting_because"))
-    if not there[column] or any(there[column] in each for each in told):
+    if not there[column] or any(work.says(each, there[column]) for each in told):
         return str(here[column])
     return noted(here[column], f"{work.name}: {given(there[column])}") if here[column] else str(there[column])
 
@@ -153,7 +149,7 @@ def _tastings(work: Merging) -> None:
         here = (
             each["id"]
             for each in rows(work.mine, "tastings", "taxon_id = ?", (there["taxon_id"],))
-            if each["id"] not in taken and all(each[column] == there[column] for column in _TASTING)
+            if each["id"] not in taken and work.is_same(each, there, _TASTING)
         )
         found = next(here, None)
         label = "" if found is not None else _label(work, "tastings", row["label"])
@@ -179,7 +175,7 @@ def _places(work: Merging) -> None:
 
 def _find(work: Merging, there: Row, taken: set[int], *, exactly: bool) -> Row | None:
     for here in rows(work.mine, "places", "taxon_id = ?", (there["taxon_id"],)):
-        if here["id"] in taken or any(here[column] != there[column] for column in _PLACE):
+        if here["id"] in taken or not work.is_same(here, there, _PLACE):
             continue
         same = all(here[column] == there[column] for column in _EXACT)
         if same or (not exactly and (_is_coarse(here) or _is_coarse(there)) and _rough(here) == _rough(there)):

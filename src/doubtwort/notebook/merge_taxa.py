@@ -60,7 +60,7 @@ def _compare(work: Merging, taken: int, row: Row) -> None:
             f"family of {mine['scientific_name']}", mine["family"], row["family"], "the other's stands in the remarks"
         )
         remarks = noted(remarks, f"Family according to {work.name}: {given(row['family'])}.")
-    if row["remarks"] and row["remarks"] not in remarks:
+    if not work.says(remarks, row["remarks"]):
         remarks = noted(remarks, f"According to {work.name}: {given(row['remarks'])}")
     work.change.update("taxa", taken, values | {"remarks": remarks})
 
@@ -71,9 +71,9 @@ def _former_names(work: Merging, taken: int, row: Row) -> None:
     for each in rows(work.theirs, "former_names", "taxon_id = ?", (row["id"],)):
         if each["name"] == accepted != row["scientific_name"]:
             continue  # there it is a name of before, here the accepted one: told already
-        same = (taken, each["name"], each["until"], each["reason"])
-        found = rows(work.mine, "former_names", "taxon_id = ? AND name = ? AND until = ? AND reason = ?", same)
-        free = [here["id"] for here in found if here["id"] not in used]
+        same = (taken, each["name"], each["until"])
+        found = rows(work.mine, "former_names", "taxon_id = ? AND name = ? AND until = ?", same)
+        free = [here["id"] for here in found if here["id"] not in used and work.is_same(here, each, ("reason",))]
         used.add(free[0] if free else work.insert("former_names", each | {"taxon_id": taken}))
 
 

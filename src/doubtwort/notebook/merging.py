@@ -10,6 +10,7 @@ from typing import Any
 from sqlite_utils import Database
 
 from doubtwort.notebook.history import Change
+from doubtwort.notebook.place_words import hiding
 from doubtwort.notebook.rows import Row, given, stored
 from doubtwort.text import one_line
 
@@ -43,6 +44,21 @@ class Merging:
     added: Counter[str] = field(default_factory=Counter)
     conflicts: list[Conflict] = field(default_factory=list)
     moved: list[str] = field(default_factory=list)
+    hidden: Callable[[str], str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.hidden = hiding(self.mine)
+
+    def is_same(self, here: Row, there: Row, columns: Iterable[str]) -> bool:
+        """The same cells, or those of here as they were given out, without places."""
+        return all(
+            here[each] == there[each] or (isinstance(here[each], str) and self.hidden(here[each]) == there[each])
+            for each in columns
+        )
+
+    def says(self, here: str, there: str) -> bool:
+        """Whether a text of here has the other's words in it, maybe as they were given out, without places."""
+        return there in here or there in self.hidden(here)
 
     def tell(self, what: str, here: str, there: str, kept: str) -> None:
         texts = (given(what), given(here), given(there), kept)

@@ -1,18 +1,20 @@
 """All rows of a notebook on their way out: whole, but for what is held back unless asked for.
 
-Held back: exact places (they go coarsened, without their remarks), the history (which may hold exact places), and the
-pages as fetched (other people's works, and most of the file). Passages that the keeper transcribed go with it.
+Held back: exact places (they go coarsened, without their remarks, and are taken out of the keeper's own words), the
+history (which may hold exact places), and the pages as fetched (other people's works, and most of the file). Passages
+that the keeper transcribed go with it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from sqlite_utils import Database
 
 from doubtwort.errors import CallError
+from doubtwort.notebook.place_words import OWN_WORDS, hiding
 from doubtwort.notebook.places import Place, Precision, coarsened
 from doubtwort.notebook.rows import Row
 from doubtwort.notebook.tables import HISTORY, TABLES, given_out
@@ -35,11 +37,12 @@ class Scope:
 
 def rows_out(db: Database, scope: Scope) -> Iterator[tuple[str, dict[str, Any]]]:
     """(table, row) in the order in which they can be taken in again, one at a time. Use within ``Store.reading``."""
+    hidden = hiding(db)
     for table in TABLES:
         where = _where(table, scope)
         if where:
             for row in db.query(f"SELECT * FROM {table} WHERE {where} ORDER BY rowid"):
-                yield table, given_out(table, _roughened(row) if table == "places" and not scope.places else row)
+                yield table, given_out(table, row if scope.places else _roughened(table, row, hidden))
 
 
 def _where(table: str, scope: Scope) -> str:
@@ -53,7 +56,10 @@ def _where(table: str, scope: Scope) -> str:
     return "1"
 
 
-def _roughened(row: Row) -> Row:
+def _roughened(table: str, row: Row, hidden: Callable[[str], str]) -> Row:
+    row = row | {column: hidden(row[column]) for column in OWN_WORDS.get(table, ())}
+    if table != "places":
+        return row
     rough = coarsened(Place(Precision(row["precision"]), row["latitude"], row["longitude"]))
     cells = {"precision": rough.precision.value, "latitude": rough.latitude, "longitude": rough.longitude}
     return row | cells | {"spot": "", "remarks": ""}

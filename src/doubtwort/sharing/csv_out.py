@@ -11,12 +11,12 @@ from collections.abc import Iterable, Mapping
 from typing import Final, TextIO
 
 from doubtwort.model import Citation, Rating
+from doubtwort.notebook.dangers import Danger
 from doubtwort.notebook.notebook import Notebook
-from doubtwort.notebook.taxa import find_taxon
-from doubtwort.notebook.vetted import Entry, entries
-from doubtwort.sharing.gather import Told, told
+from doubtwort.notebook.vetted import Entry
+from doubtwort.sharing.gather import Told, listed, told
 from doubtwort.sharing.guard import guarded
-from doubtwort.sharing.warnings import REMEMBER, dangers, in_words, standing
+from doubtwort.sharing.warnings import REMEMBER, in_words, standing
 from doubtwort.text import one_line
 
 CLAIM_COLUMNS: Final = tuple(
@@ -38,7 +38,7 @@ def write_claims_csv(notebook: Notebook, out: TextIO) -> int:
 
 def write_list_csv(notebook: Notebook, out: TextIO) -> int:
     """One row an entry of the vetted list; gives how many."""
-    return _write(out, LIST_COLUMNS, (_entry(notebook, each) for each in entries(notebook)))
+    return _write(out, LIST_COLUMNS, (_entry(each, warns) for each, warns in listed(notebook)))
 
 
 def _write(out: TextIO, columns: tuple[str, ...], rows: Iterable[Mapping[str, str]]) -> int:
@@ -97,8 +97,7 @@ def source_in_a_line(citation: Citation) -> str:
     return " ".join(filter(None, [said, *missing]))
 
 
-def _entry(notebook: Notebook, each: Entry) -> Mapping[str, str]:
-    warns = dangers(notebook, find_taxon(notebook, each.taxon))
+def _entry(each: Entry, warns: tuple[Danger, ...]) -> Mapping[str, str]:
     return {
         "record": "entry",
         "entry": each.id,

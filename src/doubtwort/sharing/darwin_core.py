@@ -13,10 +13,11 @@ from typing import Final, TextIO
 
 from doubtwort.errors import CallError
 from doubtwort.notebook.notebook import Notebook
-from doubtwort.notebook.taxa import KeptTaxon, taxa
+from doubtwort.notebook.taxa import KeptTaxon
+from doubtwort.sharing.gather import named
 from doubtwort.sharing.guard import guarded
 from doubtwort.sharing.linked import urn
-from doubtwort.sharing.warnings import REMEMBER, dangers, in_words, standing
+from doubtwort.sharing.warnings import REMEMBER, in_words, standing
 from doubtwort.taxa.names import parse_name
 
 TERMS: Final = tuple(
@@ -36,9 +37,8 @@ def write_darwin_core(notebook: Notebook, out: TextIO) -> int:
     writer.writerow(TERMS)
     always = " ".join((REMEMBER, *(each.text for each in standing())))
     count = 0
-    for taxon in taxa(notebook):
-        warns = in_words(dangers(notebook, taxon))
-        for row in names_of(taxon, " ".join(filter(None, (warns, taxon.remarks, always)))):
+    for taxon, warns in named(notebook):
+        for row in names_of(taxon, " ".join(filter(None, (in_words(warns), taxon.remarks, always)))):
             writer.writerow([guarded(row.get(term, "")) for term in TERMS])
             count += 1
     return count

@@ -27,6 +27,7 @@ from doubtwort.notebook.outgoing import Scope, rows_out
 from doubtwort.notebook.rows import address
 from doubtwort.notebook.store import Store
 from doubtwort.notebook.taxa import taxa
+from doubtwort.sharing.gather import discreet
 from doubtwort.sharing.warnings import dangers, standing
 from doubtwort.text import one_line
 
@@ -56,8 +57,9 @@ def write_jsonl(store: Store, out: TextIO, scope: Scope) -> int:
             "cautions": [asdict(each) for each in standing()],
         },
     )
+    hide = discreet(store, exact=scope.places)
     for taxon in taxa(store):
-        for each in dangers(store, taxon):
+        for each in dangers(store, taxon, hide):
             _line(out, {"danger": {"taxon": taxon.scientific_name} | asdict(each)})
     count = 0
     with store.reading() as db:

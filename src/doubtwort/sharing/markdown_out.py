@@ -8,19 +8,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Final, TextIO
 
 from doubtwort.model import Statement
 from doubtwort.notebook.dangers import Danger
 from doubtwort.notebook.notebook import Notebook
-from doubtwort.notebook.notes import tastings
 from doubtwort.notebook.places import SITE_SAYS, Place, places
-from doubtwort.notebook.taxa import find_taxon
-from doubtwort.notebook.vetted import Entry, entries
+from doubtwort.notebook.vetted import Entry
 from doubtwort.reporting.links import link_address
 from doubtwort.reporting.words import OUTCOME_SAYS, RATING_SAYS
-from doubtwort.sharing.gather import Told, told
-from doubtwort.sharing.warnings import REMEMBER, dangers, standing
+from doubtwort.sharing.gather import Told, discreet, listed, noted, told
+from doubtwort.sharing.warnings import REMEMBER, standing
 from doubtwort.text import one_line
 
 # What could begin markup inside a line (CommonMark 0.31, sections 2.4 and 6), or make a bare address a link, as some
@@ -41,13 +40,17 @@ def write_markdown(notebook: Notebook, out: TextIO, *, exact_places: bool = Fals
     """Gives how many claims were written. Places are coarsened unless ``exact_places``."""
     _lines(out, ["# Notebook on claims about eating plants and fungi", "", f"**{escaped(REMEMBER)}**", ""])
     _section(out, "Always", [f"- {escaped(each.text)}" for each in standing()])
-    _section(out, "The vetted list", [line for each in entries(notebook) for line in _entry(notebook, each)])
+    _section(
+        out,
+        "The vetted list",
+        [line for each, warns in listed(notebook, exact=exact_places) for line in _entry(each, warns)],
+    )
     count = 0
     _lines(out, ["## Claims", ""])
-    for each in told(notebook):
+    for each in told(notebook, exact=exact_places):
         _lines(out, [*_claim(each), ""])
         count += 1
-    _section(out, "Own experience (no evidence, raises no rating)", _tastings(notebook))
+    _section(out, "Own experience (no evidence, raises no rating)", _tastings(notebook, exact_places))
     _section(out, "Places", _places(notebook, exact_places))
     return count
 
@@ -69,8 +72,8 @@ def _warned(found: Iterable[Danger]) -> list[str]:
     ]
 
 
-def _entry(notebook: Notebook, each: Entry) -> list[str]:
-    warned = _warned(dangers(notebook, find_taxon(notebook, each.taxon)))
+def _entry(each: Entry, warns: tuple[Danger, ...]) -> list[str]:
+    warned = _warned(warns)
     lines = [f"### {escaped(each.what)}: {each.status.value}", "", *warned]
     said = (
         ("Accepted all the same, because", each.despite), ("Waiting because", each.waiting_because),
@@ -119,9 +122,9 @@ def _address(url: str) -> str:
     return f" <{address}>" if address else ""
 
 
-def _tastings(notebook: Notebook) -> list[str]:
+def _tastings(notebook: Notebook, exact: bool) -> list[str]:
     lines = []
-    for each in tastings(notebook):
+    for each in noted(notebook, exact=exact):
         kept = each.tasting
         said = (
             each.taxon, kept.part, kept.preparation, kept.tasted_on, kept.prepared, kept.amount, kept.taste,
@@ -133,7 +136,11 @@ def _tastings(notebook: Notebook) -> list[str]:
 
 
 def _places(notebook: Notebook, exact: bool) -> list[str]:
-    return [f"- {escaped(each.taxon)}: {escaped(_where(each.place, exact))}" for each in places(notebook, exact=exact)]
+    hide = discreet(notebook, exact=exact)
+    return [
+        f"- {escaped(each.taxon)}: {escaped(_where(replace(each.place, region=hide(each.place.region)), exact))}"
+        for each in places(notebook, exact=exact)
+    ]
 
 
 def _where(place: Place, exact: bool) -> str:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
+
 from doubtwort.errors import CallError
 from doubtwort.model import Caution, Wording
-from doubtwort.notebook.dangers import Danger, dangers_of
+from doubtwort.notebook.dangers import REACTION, Danger, dangers_of
 from doubtwort.notebook.store import Store
 from doubtwort.notebook.taxa import KeptTaxon
 from doubtwort.reporting.standing import standing_cautions
@@ -19,10 +22,13 @@ def standing(wording: Wording | None = None) -> tuple[Caution, ...]:
     return standing_cautions(wording)
 
 
-def dangers(store: Store, taxon: KeptTaxon) -> tuple[Danger, ...]:
-    """What warns of a taxon: published lists, the notebook's audits, own reactions."""
+def dangers(store: Store, taxon: KeptTaxon, hide: Callable[[str], str]) -> tuple[Danger, ...]:
+    """What warns of a taxon: published lists, the notebook's audits, own reactions. ``hide`` takes exact places out of
+    what the keeper wrote."""
     with store.reading() as db:
-        kept = dangers_of(db, taxon.id)
+        kept = [
+            replace(each, text=hide(each.text)) if each.code == REACTION else each for each in dangers_of(db, taxon.id)
+        ]
     return (*_published(taxon), *kept)
 
 

@@ -1,9 +1,14 @@
-"""Takes exact places out of text that others may see: a field sheet is lent, printed and lost."""
+"""Takes exact places out of text that others may see: a field sheet is lent, an export is passed on."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
+from typing import Final
+
+from sqlite_utils import Database
+
+from doubtwort.notebook.rows import given, stored
 
 LEFT_OUT = "[place left out]"
 # Shorter words for a spot than this would strike half the language ("oak").
@@ -28,6 +33,31 @@ _EXACT = re.compile(
         )
     )
 )
+
+# The keeper's own words, in which a place may stand. What others wrote, such as a quote, goes out as it is.
+OWN_WORDS: Final[Mapping[str, tuple[str, ...]]] = {
+    "taxa": ("remarks",),
+    "former_names": ("reason",),
+    "origins": ("work", "locator", "role", "region", "remarks"),
+    "entries": ("reason", "despite", "waiting_because", "decided_by"),
+    "tastings": ("prepared", "amount", "taste", "texture", "reaction", "remarks"),
+    "places": ("region",),
+}
+
+
+def spots_of(db: Database) -> tuple[str, ...]:
+    """The words that the notebook keeps for very spots."""
+    return tuple(given(row[0]) for row in db.execute("SELECT DISTINCT spot FROM places WHERE spot <> ''").fetchall())
+
+
+def hiding(db: Database) -> Callable[[str], str]:
+    """``without_places`` for texts as this notebook stores them."""
+    spots = spots_of(db)
+
+    def hidden(text: str) -> str:
+        return stored(without_places(given(text), spots)) if text else text
+
+    return hidden
 
 
 def without_places(text: str, spots: Iterable[str] = ()) -> str:
