@@ -111,7 +111,10 @@ def test_only_web_addresses_are_taken(address):
         (from_bibtex, "@misc{a, title={One}}\n@book{b, title={Two\n@misc{c, title={Three}}", "line 2: an entry"),
         (from_bibtex, "no entries at all", "holds no reference"),
         (from_bibtex, "@misc{a, note={x}}", "reference 1 names no title"),
-        (from_bibtex, "@misc{a, title={One}}" * 3, "cannot be read"),
+        (from_bibtex, "@misc{a, title={One}}" * 3, "cannot be read .Duplicate entry key 'a'"),
+        (from_bibtex, "@misc{a, title={One}, title={Two}}", "Duplicate field keys on entry: 'title'"),
+        (from_ris, "TY  - BOOK\nTI  - One\nTY  - BOOK\nTI  - Two\nER  - \n", "2 records begin .TY. and 1 end"),
+        (from_ris, "TY  - BOOK\r\nTI  - One\r\n", "1 records begin .TY. and 0 end"),
         (from_ris, "garbage", "holds no reference"),
         (from_ris, "", "holds no reference"),
         (from_csl_json, "{", "not JSON"),
@@ -122,9 +125,10 @@ def test_only_web_addresses_are_taken(address):
         (from_csl_json, json.dumps([{"title": "x"}] * 201), "more than 200"),
     ],
 )
-def test_what_cannot_be_read_is_told_in_one_line(reader, text, said):
+def test_what_cannot_be_read_is_told_in_one_line(reader, text, said, capsys):
     with pytest.raises(CallError, match=said) as caught:
         reader(text, "list.x")
+    assert capsys.readouterr() == ("", "")  # nor does a library tell of it
     assert str(caught.value).startswith("list.x")
     assert "\n" not in str(caught.value)
 
@@ -140,6 +144,12 @@ def test_any_text_gives_works_or_one_clear_line(text):
         else:
             said = ""
         assert "\n" not in said
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_ris_of_any_system(end):
+    lines = ("TY  - BOOK", "TI  - One", "ER  - ", "", "TY  - BOOK", "TI  - Two", "ER  - ", "")
+    assert [each.title for each in from_ris(end.join(lines))] == ["One", "Two"]
 
 
 DEEP = "{" * 5_000 + "}" * 5_000

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Callable, Sequence
 from typing import Any, Final
 
 from doubtwort.errors import CallError, DoubtwortError
+from doubtwort.text import one_line
 
 BibEntry = tuple[str, str, dict[str, str]]  # kind, key, fields
 # Fields that hold no LaTeX: a "%" in an address begins no comment.
@@ -67,15 +69,19 @@ def read_bibtex(text: str, said: str) -> list[dict[str, Any]]:
     try:
         from bibtexparser.entrypoint import parse_string
         from bibtexparser.middlewares import NormalizeFieldKeys, SeparateCoAuthors, SplitNameParts
+        from bibtexparser.model import ParsingFailedBlock
         from pylatexenc.latex2text import LatexNodes2Text  # type: ignore[import-untyped, import-not-found, unused-ignore]
     except ImportError as error:
         raise _missing("BibTeX") from error
     layers = [NormalizeFieldKeys(), SeparateCoAuthors(), SplitNameParts()]
+    logging.getLogger("bibtexparser").addHandler(logging.NullHandler())  # it would write beside our one line
     library = parse_string(text, append_middleware=layers)
     if library.failed_blocks:
         broken = library.failed_blocks[0]
         line = (broken.start_line or 0) + 1
-        raise CallError(f"{said}, line {line}: an entry of BibTeX that cannot be read. Nothing was taken in.")
+        twice = type(broken) is not ParsingFailedBlock  # a key, or a field of an entry
+        why = f" ({one_line(str(broken.error).partition('.')[0], 100)})" if twice else ""
+        raise CallError(f"{said}, line {line}: an entry of BibTeX that cannot be read{why}. Nothing was taken in.")
     decoder = LatexNodes2Text()
 
     def decoded(value: str) -> str:
@@ -108,6 +114,10 @@ def read_ris(text: str, said: str) -> list[dict[str, Any]]:
         import rispy  # type: ignore[import-untyped, import-not-found, unused-ignore]
     except ImportError as error:
         raise _missing("RIS") from error
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    begun, ended = (len(re.findall(rf"^{tag}  -", text, re.MULTILINE)) for tag in ("TY", "ER"))
+    if begun != ended:  # rispy would leave out what does not end
+        raise CallError(f"{said}: {begun} records begin (TY) and {ended} end (ER). Nothing was taken in.")
     try:
         return [dict(each) for each in rispy.loads(text)]
     except (OSError, ValueError, KeyError, IndexError, TypeError) as error:
