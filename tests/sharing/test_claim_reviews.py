@@ -139,7 +139,9 @@ def test_cautions_travel_with_each_review_and_with_the_list(full):
     (review,) = found["itemListElement"]
     comments = {each["name"] for each in review["comment"]}
     assert {"toxic-stated", "own-reaction", "not-safe"} <= comments
-    assert "calls the raw roots poisonous" in review["reviewBody"]
+    body = review["reviewBody"]
+    assert body.index("calls the raw roots poisonous") < body.index("partly-supported: s1 speaks")  # danger first
+    assert "itching" in body
 
 
 def test_a_claim_that_nobody_audited_has_no_review_and_no_address_is_made_up(tmp_path):

@@ -6,12 +6,13 @@ import csv
 import errno
 import io
 import os
+from dataclasses import replace
 
 import pytest
 from markdown_it import MarkdownIt
 
 from doubtwort.errors import DoubtwortError
-from doubtwort.model import Taxon
+from doubtwort.model import Caution, Rating, Taxon
 from doubtwort.notebook import open_notebook
 from doubtwort.notebook.outgoing import Scope
 from doubtwort.notebook.taxa import add_taxon, rename_taxon
@@ -23,7 +24,7 @@ from doubtwort.sharing.darwin_core import TERMS, write_darwin_core
 from doubtwort.sharing.files import whole_file
 from doubtwort.sharing.jsonl import write_jsonl
 from doubtwort.sharing.markdown_out import escaped, write_markdown
-from notebook.notebook_values import TAXON
+from notebook.notebook_values import TAXON, an_audit
 from sharing.sharing_samples import SECRETS, SILVANA, everything
 
 WRITERS = {
@@ -164,6 +165,18 @@ def test_the_document_says_what_warns_before_anything_else(full):
     assert "\\<b\\>\\[x\\]" in text
     assert "**Reaction: itching**" in text
     assert "the site lies by a road" in text
+
+
+def test_the_document_keeps_each_caution_of_an_audit_and_where_a_claim_is_said_to_hold(tmp_path):
+    path = everything(tmp_path / "n.sqlite")
+    audit = an_audit("c1", rating=Rating.SUPPORTED)
+    irritant = Caution("contact-irritant", "s1 says that the sap blisters.", "s1")
+    with open_notebook(path) as notebook:
+        notebook.keep_audit(replace(audit, cautions=(*audit.cautions, irritant)))
+    text = written(path, write_markdown)
+    assert "Mind (contact-irritant): s1 says that the sap blisters." in text
+    assert text.count("calls the raw roots poisonous") == text.count("**toxic-stated**")  # not told twice over
+    assert "Low Hills" in text[text.index("Heard or read") :].splitlines()[0]
 
 
 def test_exact_places_are_written_when_asked_for(full):

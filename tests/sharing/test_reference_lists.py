@@ -203,11 +203,25 @@ def text_from(write, notebook) -> str:
     return out.getvalue()
 
 
+@pytest.mark.parametrize("write", [write_bibtex, write_csl_json])
+def test_what_warns_of_the_taxa_is_told_first(full, write):
+    """A list of references may be all that somebody sees of a notebook."""
+    text = text_from(write, full)
+    for said in ("Own reaction (2026-05-01): itching", "calls the raw roots poisonous"):
+        assert said in text
+        assert text.index(said) < text.index("No rating and no decision in this file") or write is write_csl_json
+    entries = [each["note"] for each in extras.read_bibtex(text, "x")] if write is write_bibtex else [
+        each["note"] for each in json.loads(text)
+    ]  # fmt: skip
+    assert all(each.startswith("DANGER Fictaria nova: ") for each in entries)
+
+
 def test_every_cited_work_stands_there_once_with_what_it_was_worth(full):
     found = works(full)
     assert [each.id for each in found] == ["s1", "s2", "s3", "s4", "s5"]
     assert [each.citation.isbn for each in found if each.citation.isbn] == ["9780306406157"]
     assert found[0].note == (
+        "DANGER Fictaria nova: toxic-stated, own-reaction; "
         "cited by claim c1 (Fictaria silvana, edible); narrower for claim c1 (Fictaria silvana, edible)"
     )
     assert "toxic" in next(each.note for each in found if each.citation.isbn)
@@ -267,5 +281,5 @@ def test_cautions_travel_with_both(full):
     bibtex = text_from(write_bibtex, full)
     assert all(any("No rating and no reading" in caution for caution in each["custom"]["cautions"]) for each in items)
     assert all("safe to eat" in each["note"] for each in items)
-    assert bibtex.startswith("@comment{No rating")
+    assert "@comment{No rating" in bibtex[: bibtex.index("@misc")]
     assert not any(secret in bibtex or secret in json.dumps(items) for secret in SECRETS)

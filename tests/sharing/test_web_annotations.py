@@ -136,6 +136,7 @@ def test_dangers_and_cautions_travel_with_them(tmp_path):
         (comment,) = (body["value"] for body in each["body"] if body["purpose"] == "commenting")
         assert "calls the raw roots poisonous" in comment
         assert "safe to eat" in comment
+        assert each["body"][0]["value"] == comment  # danger first
 
 
 def test_ids_stay_the_same(tmp_path):

@@ -54,14 +54,15 @@ def _of_source(
         if source.fetched_at:
             # The page as it was then (4.3.1, Time State).
             target["state"] = {"type": "TimeState", "sourceDate": source.fetched_at}
+        warning = _body("commenting", " ".join([*(one.text for one in each.dangers), REMEMBER]))
         yield {
             "id": urn("annotation", each.claim.id, source.id, str(number)),
             "type": "Annotation",
             "motivation": "classifying",
             "body": [
+                warning,
                 _body("classifying", statement.wording.value),
                 _body("describing", _described(each, statement)),
-                _body("commenting", " ".join([*(f"{one.text}" for one in each.dangers), REMEMBER])),
             ],
             "target": target,
         }

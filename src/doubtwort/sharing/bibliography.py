@@ -1,7 +1,7 @@
 """The sources of a notebook for reference managers: BibTeX, or CSL-JSON (the JSON of the Citation Style Language).
 
-A work that several claims cite stands there once. Each entry's note says what the work was worth to which claim, since
-a list of references alone looks as if every one of them bore its claim out.
+A work that several claims cite stands there once. Each entry's note says what warns of the taxon, and what the work was
+worth to which claim, since a list of references alone looks as if every one of them bore its claim out.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from doubtwort.notebook.write import work_keys
 from doubtwort.reporting.links import link_address
 from doubtwort.sharing.extras import bibtex_writer
 from doubtwort.sharing.gather import told
-from doubtwort.sharing.warnings import REMEMBER, standing
+from doubtwort.sharing.warnings import REMEMBER, in_words, standing
 from doubtwort.text import one_line
 
 _YEAR: Final = re.compile(r"\d{4}")
@@ -25,15 +25,18 @@ _YEAR: Final = re.compile(r"\d{4}")
 
 @dataclass(slots=True)
 class Work:
-    """A cited work: how it is cited, and what it was worth to each claim ("c1: supports")."""
+    """A cited work: how it is cited, what warns of the taxa that it is cited for ("Fictaria silvana: toxic-stated" →
+    in full), and what it was worth to each claim ("c1: supports")."""
 
     id: str
     citation: Citation
+    warns: dict[str, str] = field(default_factory=dict)
     worth: dict[str, None] = field(default_factory=dict)
 
     @property
     def note(self) -> str:
-        return "; ".join(self.worth)
+        warned = [f"DANGER {each}" for each in self.warns]
+        return "; ".join([*warned, *self.worth])
 
 
 def works(notebook: Notebook) -> tuple[Work, ...]:
@@ -61,6 +64,10 @@ def works(notebook: Notebook) -> tuple[Work, ...]:
             else:
                 work.citation = _fuller(work.citation, citation)
             work.worth[worth] = None
+            if each.dangers:
+                codes = dict.fromkeys(danger.code for danger in each.dangers)
+                name = each.taxon.scientific_name
+                work.warns[f"{name}: {', '.join(codes)}"] = f"{name}: {in_words(each.dangers)}"
             by_key |= dict.fromkeys(keys, work)
     return tuple(found)
 
@@ -78,13 +85,16 @@ def _fuller(one: Citation, other: Citation) -> Citation:
 def write_csl_json(notebook: Notebook, out: TextIO) -> int:
     """Gives how many works were written. What CSL has no field for stands in ``custom``."""
     found = works(notebook)
-    cautions = [REMEMBER, *(each.text for each in standing())]
-    json.dump([_csl(each, cautions) for each in found], out, ensure_ascii=False, indent=1)
+    json.dump([_csl(each) for each in found], out, ensure_ascii=False, indent=1)
     out.write("\n")
     return len(found)
 
 
-def _csl(work: Work, cautions: list[str]) -> dict[str, Any]:
+def _always() -> list[str]:
+    return [REMEMBER, *(each.text for each in standing())]
+
+
+def _csl(work: Work) -> dict[str, Any]:
     """An item by the schema of CSL 1.0.2 (csl-data.json)."""
     citation = work.citation
     address = _address(citation)
@@ -97,7 +107,8 @@ def _csl(work: Work, cautions: list[str]) -> dict[str, Any]:
     for name, value in (("page", citation.pages), ("DOI", citation.doi), ("ISBN", citation.isbn), ("URL", address)):
         if value:
             item[name] = value
-    return item | {"note": f"{work.note}. {REMEMBER}", "custom": {"reference": citation.text, "cautions": cautions}}
+    custom = {"dangers": [*work.warns.values()], "reference": citation.text, "cautions": _always()}
+    return item | {"note": f"{work.note}. {REMEMBER}", "custom": custom}
 
 
 def _address(citation: Citation) -> str:
@@ -105,10 +116,10 @@ def _address(citation: Citation) -> str:
 
 
 def write_bibtex(notebook: Notebook, out: TextIO) -> int:
-    """Gives how many works were written. The cautions stand in a comment at the top."""
+    """Gives how many works were written. What warns of the taxa, and the cautions, stand in comments at the top."""
     found = works(notebook)
-    comments = [REMEMBER, *(each.text for each in standing())]
-    out.write(bibtex_writer()([_bibtex(each) for each in found], comments))
+    warned = dict.fromkeys(said for each in found for said in each.warns.values())
+    out.write(bibtex_writer()([_bibtex(each) for each in found], [*warned, *_always()]))
     return len(found)
 
 

@@ -62,7 +62,7 @@ def review(each: Told, audit: Audit, author: str = AUTHOR, base_url: str = "") -
             "alternateName": audit.rating.value,
             "ratingExplanation": f"{RATING_SAYS[audit.rating]} {REMEMBER}",
         },
-        "reviewBody": " ".join((*audit.reasons, *(caution.text for caution in audit.cautions), REMEMBER)),
+        "reviewBody": " ".join(_body(each, audit)),
         "itemReviewed": _item(claim, each.origin),
         "comment": [{"@type": "Comment", "name": code, "text": text} for code, text in _comments(each, audit)],
         "citation": [_source(source) for source in audit.sources],
@@ -70,6 +70,12 @@ def review(each: Told, audit: Audit, author: str = AUTHOR, base_url: str = "") -
     if page := link_address(urljoin(f"{base_url.rstrip('/')}/", report_file(claim.id))) if base_url else "":
         found["url"] = page
     return found
+
+
+def _body(each: Told, audit: Audit) -> dict[str, None]:
+    """Sentences, none twice: what warns, why it is rated so, all else."""
+    warned = (one.text for one in each.dangers)
+    return dict.fromkeys((*warned, *audit.reasons, *(caution.text for caution in audit.cautions), REMEMBER))
 
 
 def _comments(each: Told, audit: Audit) -> dict[tuple[str, str], None]:

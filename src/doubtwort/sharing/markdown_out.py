@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Final, TextIO
 
-from doubtwort.model import Statement
+from doubtwort.model import Audit, Statement
 from doubtwort.notebook.dangers import Danger
 from doubtwort.notebook.notebook import Notebook
 from doubtwort.notebook.places import SITE_SAYS, Place, places
@@ -97,18 +97,27 @@ def _claim(each: Told) -> list[str]:
     lines += [f"- Claimed: “{escaped(claim.quote)}”{_address(claim.url)}"]
     if each.origin:
         origin = each.origin
-        heard = (origin.medium.value, origin.work, origin.locator, origin.role, origin.heard_on)
+        told_of = (origin.work, origin.locator, origin.role, origin.region, origin.heard_on, origin.remarks)
+        heard = (origin.medium.value, *told_of)
         lines.append(f"- Heard or read: {escaped(', '.join(filter(None, heard)))}")
     if audit is None:
         lines += [f"- Cites: {escaped(one.text or ', '.join(one.urls))}" for one in claim.citations]
         return lines
     lines.append(f"- Rated {escaped(each.rated_at[:10])}: {RATING_SAYS[audit.rating]}")
     lines += [f"- {escaped(reason)}" for reason in audit.reasons]
+    lines += [f"- Mind ({escaped(code)}): {escaped(text)}" for code, text in _cautions(each, audit)]
     for source in audit.sources:
         title = escaped(source.title or source.url)
         lines.append(f"- {source.outcome.value} ({OUTCOME_SAYS[source.outcome]}): {title}{_address(source.url)}")
         lines += [f"    - “{escaped(one.quote)}” ({_read_as(one)})" for one in source.statements]
     return lines
+
+
+def _cautions(each: Told, audit: Audit) -> dict[tuple[str, str], None]:
+    """(code, text) of what the audit warns of that is not told above already."""
+    above = {one.text for one in each.dangers}
+    above |= {one.text for one in (*standing(audit.claim.wording), *standing())}
+    return dict.fromkeys((one.code, one.text) for one in audit.cautions if one.text not in above)
 
 
 def _read_as(statement: Statement) -> str:
