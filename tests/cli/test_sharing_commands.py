@@ -169,8 +169,20 @@ def test_what_cannot_be_taken_in(call, tmp_path, name, content, said):
     status, out, err = call("import", tmp_path / name, "--notebook", tmp_path / "n.sqlite")
     assert (status, out) == (2, "")
     assert said in one_line(err)
-    if name.endswith(".jsonl"):
-        assert not (tmp_path / "n.sqlite").exists()
+    assert not list(tmp_path.glob("*n.sqlite*"))
+
+
+def test_a_sheet_goes_whole_into_a_new_notebook_or_makes_none(call, tmp_path):
+    sheet = tmp_path / "claims.csv"
+    sheet.write_text(f"taxon,quote,parts\n{SILVANA},Leaves are eaten.,elbow\n")
+    status, _, err = call("import", sheet, "--notebook", tmp_path / "new" / "n.sqlite")
+    assert (status, "row 2: 'elbow' is no part" in one_line(err)) == (2, True)
+    assert list((tmp_path / "new").iterdir()) == []
+    sheet.write_text(f"taxon,quote,parts\n{SILVANA},Leaves are eaten.,leaf\n")
+    status, out, err = call("import", sheet, "--notebook", tmp_path / "new" / "n.sqlite")
+    assert (status, "1 claim taken in." in out, err) == (0, True, "")
+    assert [each.name for each in (tmp_path / "new").iterdir()] == ["n.sqlite"]
+    assert call("undo", "--notebook", tmp_path / "new" / "n.sqlite")[0] == 0
 
 
 def test_claims_from_a_spreadsheet(told, call, tmp_path):
@@ -240,6 +252,13 @@ def test_what_cannot_be_merged(call, tmp_path, other):
     status, out, err = call("merge", tmp_path / other, "--notebook", tmp_path / "mine.sqlite")
     assert (status in (1, 2), out) == (True, "")
     assert other in one_line(err)
+
+
+def test_an_export_that_is_merged_is_told_to_be_imported(full, call, tmp_path):
+    for name in ("a.jsonl", "a.csv"):
+        call("export", tmp_path / name, "--notebook", full)
+        status, out, err = call("merge", tmp_path / name, "--notebook", full)
+        assert (status, out, "doubtwort import FILE" in one_line(err)) == (2, "", True)
 
 
 def test_a_damaged_notebook_names_the_way_and_the_way_works(full, call, told, tmp_path):

@@ -7,20 +7,21 @@ import io
 from dataclasses import replace
 
 import pytest
-from hypothesis import example, given
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from doubtwort.errors import CallError
 from doubtwort.model import Rating, Taxon
 from doubtwort.notebook import open_notebook
-from doubtwort.notebook.claims_by_hand import claim_and_origin
+from doubtwort.notebook.claims_by_hand import Medium, Origin, claim_and_origin, record_claim
 from doubtwort.notebook.history import events, undo
 from doubtwort.notebook.taxa import add_taxon, taxa
 from doubtwort.sharing.csv_in import import_claims, read_sheet
 from doubtwort.sharing.csv_out import CLAIM_COLUMNS, LIST_COLUMNS, write_claims_csv, write_list_csv
 from doubtwort.sharing.files import text_of
 from doubtwort.sharing.guard import guarded, unguarded
-from notebook.notebook_values import TAXON, an_audit
+from doubtwort.sharing.typed import citation_from_user
+from notebook.notebook_values import TAXON, a_claim, an_audit
 from sharing.sharing_samples import SECRETS, SILVANA, everything, rows
 
 # OWASP, "CSV Injection" (owasp.org/www-community/attacks/CSV_Injection): cells beginning with equals, plus, minus, at,
@@ -124,6 +125,26 @@ Vaguelia aspera;"Berries, raw.
 Eaten by all.";berries, seeds;uncooked;Edible;book;2026-05-01;"10.1000/182
 Alder, B. 1998. Herbs.";
 """
+
+
+SOURCES = ["Alder 1998", "Herbs | A site", "a | b | c", "=1+1", "- x", "http://a.example/x", "doi:10.1000/182"]
+
+
+@given(st.text().filter(str.strip), st.text(max_size=40), st.lists(st.sampled_from(SOURCES), max_size=3, unique=True))
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+def test_any_claim_written_by_hand_comes_back_from_a_sheet(tmp_path_factory, quote, remark, cited):
+    folder = tmp_path_factory.mktemp("sheet")
+    citations = tuple(citation_from_user(str(number), each) for number, each in enumerate(cited, start=1))
+    claim = replace(a_claim("h1", 0), quote=quote.strip(), url="", citations=citations, taxon=Taxon(SILVANA))
+    out = io.StringIO(newline="")
+    with open_notebook(folder / "a.sqlite") as notebook:
+        record_claim(notebook, claim, Origin(Medium.TALK, "A walk", remarks=remark))
+        write_claims_csv(notebook, out)
+    with open_notebook(folder / "b.sqlite") as notebook:
+        (taken,) = import_claims(notebook, out.getvalue()).claims
+        back, heard = claim_and_origin(notebook, taken.claim.id)
+    assert (back.quote, heard.remarks) == (claim.quote, remark.strip())
+    assert [each.text for each in back.citations] == [each.text for each in citations]
 
 
 @pytest.mark.parametrize("divider", [";", ",", "\t"])

@@ -15,6 +15,7 @@ from doubtwort.cli.sharing_app import Format, Sheet
 from doubtwort.errors import CallError
 from doubtwort.notebook import Notebook
 from doubtwort.notebook.backups import backups
+from doubtwort.notebook.incoming import new_file
 from doubtwort.notebook.merge import Merged, merge
 from doubtwort.notebook.merging import Conflict
 from doubtwort.notebook.outgoing import Scope
@@ -109,9 +110,7 @@ def import_command(file: Path, notebook: Path | None, *, as_json: bool) -> None:
     ending = file.suffix.lower()
     said = one_line(file.name, 80)
     if ending == ".csv":
-        text = text_of(file)
-        with opened(notebook, create=True) as kept:
-            _show_sheet(import_claims(kept, text, said=said), as_json=as_json)
+        _show_sheet(_sheet_into(notebook or default_notebook(), text_of(file), said), as_json=as_json)
         return
     if ending not in (".jsonl", ".ndjson"):
         raise CallError(f"{said}: an import ends in .jsonl (a notebook) or .csv (a sheet of claims).")
@@ -125,13 +124,23 @@ def import_command(file: Path, notebook: Path | None, *, as_json: bool) -> None:
     _show_import(done, as_json=as_json)
 
 
+def _sheet_into(notebook: Path, text: str, said: str) -> SheetTaken:
+    """A sheet that is refused leaves no new notebook behind."""
+    if notebook.expanduser().exists():
+        with opened(notebook) as kept:
+            return import_claims(kept, text, said=said)
+    with new_file(notebook) as partial, opened(partial, create=True) as kept:
+        return import_claims(kept, text, said=said)
+
+
 def _show_sheet(taken: SheetTaken, *, as_json: bool) -> None:
     claims = [each.claim.id for each in taken.claims]
     held = [{"row": row, "claim": claim} for row, claim in taken.held]
     if as_json:
         print_json("import", "claims", [{"id": each} for each in claims], held_already=held)
         return
-    after = [f"{len(claims)} claims taken in. To take them back: doubtwort undo"] if claims else []
+    counted = "1 claim" if len(claims) == 1 else f"{len(claims)} claims"
+    after = [f"{counted} taken in. To take back: doubtwort undo"] if claims else []
     after += [f"Row {row}: held already, as {claim}." for row, claim in taken.held]
     show_cards([], after=after)
 

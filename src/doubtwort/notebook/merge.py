@@ -107,7 +107,11 @@ def copy_of(other: Path) -> Iterator[Path]:
     path = other.expanduser()
     if not path.is_file():
         raise CallError(f"There is no notebook {one_line(str(other))}.")
-    if path.stat().st_size == 0:
+    with path.open("rb") as file:
+        begins = file.read(1)
+    if begins in (b"{", b"\xef"):  # JSON Lines, CSV
+        raise CallError(f"{one_line(str(other))} is no SQLite file. An export is taken in by: doubtwort import FILE")
+    if not begins:
         raise damaged(other, "it is empty")
     with TemporaryDirectory(prefix="doubtwort-") as folder:
         copy = Path(folder) / "other.sqlite"

@@ -2,7 +2,7 @@
 
 The first row names the columns, in any order. Needed are taxon and quote; there may be wording, certainty, parts,
 preparations, stages, url, medium, work, locator, role, region, heard_on, remarks, sources and family. Several parts are
-divided by ";", several sources by line feeds or " | ".
+divided by ";", several sources by line feeds, or by " | " in a cell without any.
 """
 
 from __future__ import annotations
@@ -129,7 +129,10 @@ def _claim(store: Store, cells: Mapping[str, str]) -> tuple[Claim, Origin]:
     origin = Origin(
         medium, cell("work"), cell("locator"), cell("role"), cell("region"), cell("heard_on"), cell("remarks")
     )
-    sources = [each for each in re.split(r"[\r\n]+| \| ", cell("sources")) if each.strip()]
+    listed = cells.get("sources", "")
+    sources = [
+        each for each in re.split(r"[\r\n]+" if re.search(r"[\r\n]", listed) else r" \| ", listed) if each.strip()
+    ]
     claim = Claim(
         "",
         _taxon(store, cell("taxon"), cell("family")),

@@ -10,6 +10,7 @@ import csv
 from collections.abc import Iterable, Mapping
 from typing import Final, TextIO
 
+from doubtwort.citing import doi_url
 from doubtwort.model import Citation, Rating
 from doubtwort.notebook.dangers import Danger
 from doubtwort.notebook.notebook import Notebook
@@ -72,13 +73,19 @@ def _claim(each: Told) -> Mapping[str, str]:
         "quote": claim.quote,
         "url": claim.url,
         "medium": origin.medium.value if origin else "page",
-        "sources": "\n".join(source_in_a_line(citation) for citation in claim.citations),
+        "sources": _sources(claim.citations),
         "rating": audit.rating.value if audit else "",
         "rated_at": each.rated_at,
         "reasons": "\n".join(audit.reasons) if audit else "",
         "family": each.taxon.family,
         "remember": REMEMBER,
     }
+
+
+def _sources(citations: Iterable[Citation]) -> str:
+    """One a line. A single one that holds " | ", as titles of pages do, ends in a line feed: else it would be two."""
+    said = "\n".join(source_in_a_line(each) for each in citations)
+    return f"{said}\n" if " | " in said else said
 
 
 def source_in_a_line(citation: Citation) -> str:
@@ -88,7 +95,8 @@ def source_in_a_line(citation: Citation) -> str:
     'Alder 1998 http://a.example/x ISBN 9780306406157'
     """
     said = one_line(citation.text)
-    missing = [each for each in citation.urls[:1] if each not in said]
+    by_doi = doi_url(citation.doi) if citation.doi else ""  # the number alone says as much
+    missing = [each for each in citation.urls[:1] if each not in said and each != by_doi]
     if citation.doi and citation.doi not in f"{said} {' '.join(missing)}".lower():
         missing.append(f"doi:{citation.doi}")
     digits = "".join(each for each in said if each.isalnum())
