@@ -262,6 +262,19 @@ def test_of_a_later_version_nothing_is_left_out(whole, tmp_path):
     assert rescue(path, into).whole
 
 
+def test_a_page_whose_bytes_are_not_its_own_any_more_is_told(whole, tmp_path):
+    """SQLite sees no damage in it; its SHA-256 does."""
+    path = tmp_path / "n.sqlite"
+    path.write_bytes(whole)
+    with closing(sqlite3.connect(path)) as connection:
+        packed = connection.execute("SELECT rowid, zlib FROM bodies ORDER BY length(zlib) DESC").fetchone()
+        changed = packed[1][:40] + bytes([packed[1][40] ^ 1]) + packed[1][41:]
+        connection.execute("UPDATE bodies SET zlib = ? WHERE rowid = ?", (changed, packed[0]))
+        connection.commit()
+    done = rescue(path, tmp_path / "new.sqlite")
+    assert (done.lost, done.whole, done.unplaced) == (("bodies",), False, 0)
+
+
 def test_the_new_notebook_is_one_file(whole, tmp_path):
     (tmp_path / "n.sqlite").write_bytes(whole)
     rescue(tmp_path / "n.sqlite", tmp_path / "new" / "new.sqlite")

@@ -13,6 +13,7 @@ from collections import Counter, deque
 from collections.abc import Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
+from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Final, TextIO
@@ -21,10 +22,12 @@ from doubtwort.errors import CallError, NotebookDamaged, NotebookTooNew
 from doubtwort.notebook.backups import backups
 from doubtwort.notebook.header import mend_header
 from doubtwort.notebook.incoming import blank, columns_of, insert_row, look_through, new_file
+from doubtwort.notebook.kept import unzip
 from doubtwort.notebook.rows import Row
 from doubtwort.notebook.schema import APPLICATION_ID, shipped_migrations
 from doubtwort.notebook.store import cannot_write, explained
 from doubtwort.notebook.tables import given_out
+from doubtwort.settings import Settings
 from doubtwort.text import one_line
 
 MOST_PROBES: Final = 4_000  # ranges tried in one table
@@ -164,12 +167,23 @@ def _version(there: sqlite3.Connection, damaged: Path) -> int:
 def _table(saving: _Saving, columns: dict[str, dict[str, str]], table: str) -> None:
     named = ", ".join(columns[table])
     for row in _rows(saving, table, named):
-        out = given_out(table, dict(zip(columns[table], row, strict=True)))
+        cells = dict(zip(columns[table], row, strict=True))
+        if table == "bodies" and table not in saving.lost and not _is_whole(cells):
+            saving.lost.append(table)  # kept all the same: it is never given out as the page
+        out = given_out(table, cells)
         try:
             insert_row(saving.here, columns, table, out)
             saving.count[table] += 1
         except (ValueError, sqlite3.Error, RecursionError) as error:
             saving.set_aside(table, out, str(error))
+
+
+def _is_whole(body: Row) -> bool:
+    """Whether a page's bytes are still those of its SHA-256: the one damage that SQLite does not see."""
+    if not isinstance(body["zlib"], bytes) or type(body["size"]) is not int:
+        return False
+    found = unzip(body["zlib"], body["size"], Settings().max_body)
+    return found is not None and sha256(found).hexdigest() == body["sha256"]
 
 
 def _rows(saving: _Saving, table: str, named: str) -> Iterator[tuple[Any, ...]]:
