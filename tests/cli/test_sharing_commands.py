@@ -236,6 +236,10 @@ def test_merge_shows_where_two_differ(told, call, tmp_path):
         "As it was before:",
     ):
         assert said in " ".join(out.split()), said
+    status, out, _ = call("history", "--notebook", mine)
+    assert (status, "the way back is its backup" in " ".join(out.split())) == (0, True)
+    status, out, err = call("undo", "--notebook", mine)
+    assert (status, out, "doubtwort backups" in one_line(err)) == (2, "", True)
     again = told("merge", theirs, "--notebook", mine)
     assert (again["added"], again["back_to_waiting"], again["backup"]) == ({}, [], "")
     shown = told("backups", "--notebook", mine)["backups"]

@@ -14,7 +14,7 @@ from doubtwort.model import Rating, Taxon, Wording
 from doubtwort.notebook import KeptFetcher, NotebookKeeper, open_notebook
 from doubtwort.notebook.backups import backups
 from doubtwort.notebook.claims_by_hand import Medium, Origin, claim_and_origin, record_claim
-from doubtwort.notebook.history import events
+from doubtwort.notebook.history import events, undo
 from doubtwort.notebook.merge import merge
 from doubtwort.notebook.notes import Tasting, add_tasting, tastings
 from doubtwort.notebook.places import Place, Precision, add_place, places
@@ -123,6 +123,25 @@ def test_a_merge_is_told_in_the_history_and_the_way_back_is_its_backup(two):
     (backup,) = backups(mine)
     assert (backup.path, backup.claims, backup.sound) == (done.backup, 1, True)
     assert shape(backup.path) == before
+
+
+def test_an_undo_after_a_merge_takes_back_nothing_else_unasked(two):
+    mine, theirs = two
+    rated(mine)
+    decided(mine, Status.REJECTED, "no")
+    rated(theirs, "c2", url="http://other.example/")
+    merged(two)
+    before = shape(mine)
+    with open_notebook(mine) as notebook:
+        merge_event, earlier = events(notebook)[:2]
+        for event in (None, merge_event.id):
+            with pytest.raises(CallError, match="the way back is the backup") as caught:
+                undo(notebook, event)
+            assert "\n" not in str(caught.value)
+        assert shape(mine) == before
+        assert undo(notebook, earlier.id).what == earlier.what
+        add_tasting(notebook, SILVANA, Tasting(taste="sour"))
+        assert undo(notebook).what == f"tasting note on {SILVANA}"
 
 
 def test_a_second_merge_within_a_second_has_a_backup_of_its_own(two):

@@ -8,7 +8,7 @@ from pathlib import Path
 from doubtwort.cli.keeping import known_taxon, opened, print_json, show_cards
 from doubtwort.cli.options import parts_from_user
 from doubtwort.model import Outcome, Rating, Wording
-from doubtwort.notebook.history import events, undo
+from doubtwort.notebook.history import MERGED, Event, events, undo
 from doubtwort.notebook.search import Filters, Hit, Kind, search
 from doubtwort.reporting.cards import Card
 
@@ -60,9 +60,13 @@ def history_command(limit: int, notebook: Path | None, *, as_json: bool) -> None
         return
     cards = []
     for each in found:
-        state = "undone" if each.undone else "" if each.undoable else "came with an audit, cannot be undone"
+        state = "undone" if each.undone else "" if each.undoable else _stays(each)
         cards.append(Card(str(each.id), each.what, small=tuple(filter(None, (each.at, state)))))
     show_cards(cards, "Nothing was changed yet.")
+
+
+def _stays(event: Event) -> str:
+    return "the way back is its backup" if event.what.startswith(MERGED) else "came with evidence, cannot be undone"
 
 
 def undo_command(event: int | None, notebook: Path | None, *, as_json: bool) -> None:

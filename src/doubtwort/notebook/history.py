@@ -23,6 +23,8 @@ from doubtwort.text import one_line
 # Rows that other rows may have come to rest on meanwhile; an undo leaves them where they are then.
 _LEFT_BEHIND: Final = ("taxa", "names", "citation_keys", "claim_names")
 
+MERGED: Final = "merged with "  # begins what is told of a merge
+
 
 @dataclass(frozen=True, slots=True)
 class Event:
@@ -136,6 +138,11 @@ def _to_undo(db: Database, event: int | None) -> Row:
     asked = "SELECT * FROM history WHERE undoable AND undone_by IS NULL AND "
     if event is None:
         found = list(db.query(f"{asked} undoes IS NULL ORDER BY id DESC LIMIT 1"))
+        by_merge = "SELECT * FROM history WHERE NOT undoable AND what LIKE ? ORDER BY id DESC LIMIT 1"
+        merged = list(db.query(by_merge, (f"{MERGED}%",)))
+        if merged and (not found or merged[0]["id"] > found[0]["id"]):
+            earlier = f" To undo what came before it: --event {found[0]['id']}" if found else ""
+            raise CallError(f"{_not_undone(merged[0])}{earlier}")
         if not found:
             raise CallError("There is nothing to undo.")
         return dict(found[0])
@@ -146,8 +153,15 @@ def _to_undo(db: Database, event: int | None) -> Row:
     if row["undone_by"] is not None:
         raise CallError(f"Event {event} has been undone already.")
     if not row["undoable"]:
-        raise CallError(f"Event {event} came with an audit and is not undone: evidence is never taken back.")
+        raise CallError(_not_undone(row))
     return row
+
+
+def _not_undone(row: Row) -> str:
+    what = given(row["what"])
+    if what.startswith(MERGED):
+        return f"Event {row['id']} ({what}) is not undone: the way back is the backup of before (doubtwort backups)."
+    return f"Event {row['id']} came with an audit or a file and is not undone: evidence is never taken back."
 
 
 def _take_back(change: Change, each: Row, event: int) -> None:

@@ -18,7 +18,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from doubtwort.errors import CallError, NotebookDamaged, NotebookError
-from doubtwort.notebook.history import begin
+from doubtwort.notebook.history import MERGED, begin
 from doubtwort.notebook.incoming import look_through, proof_read
 from doubtwort.notebook.merge_claims import merge_claims
 from doubtwort.notebook.merge_evidence import merge_evidence
@@ -64,7 +64,7 @@ def merge_copy(store: Store, copy: Path, name: str) -> Merged:
     backup = _backed_up(store)
     try:
         with open_notebook(copy, create=False) as other, other.reading() as theirs, store.writing() as mine:
-            change = begin(mine, f"merged with {name}", undoable=False)
+            change = begin(mine, f"{MERGED}{name}", undoable=False)
             work = Merging(mine, theirs, change, store.key, name)
             for step in (merge_taxa, merge_claims, merge_evidence, merge_list):
                 step(work)
@@ -90,7 +90,7 @@ def merge_copy(store: Store, copy: Path, name: str) -> Merged:
 
 def _told(name: str, added: Counter[str], conflicts: int) -> str:
     counted = ", ".join(f"{added[each]} {each}" for each in ("claims", "audits", "entries", "tastings") if added[each])
-    return f"merged with {name}: {counted or 'no new claims'}; {conflicts} conflicts"
+    return f"{MERGED}{name}: {counted or 'no new claims'}; {conflicts} conflicts"
 
 
 def _same_file(one: Path, other: Path) -> bool:
