@@ -18,6 +18,7 @@ from doubtwort.notebook import open_notebook
 from doubtwort.notebook import schema as migrating
 from doubtwort.notebook.schema import shipped_migrations
 from doubtwort.notebook.search import search
+from doubtwort.notebook.store import named
 from doubtwort.notebook.taxa import find_taxon
 from doubtwort.notebook.vetted import Decision, Status, decide
 
@@ -119,6 +120,19 @@ def test_a_backup_holds_one_moment_whatever_is_written_meanwhile(tmp_path, monke
     (backup,) = tmp_path.glob("*.backup")
     with closing(sqlite3.connect(backup)) as kept:
         assert kept.execute("SELECT count(*) FROM claims WHERE label = 'c9'").fetchone() == (0,)
+
+
+@pytest.mark.parametrize("links", [True, False])
+def test_a_finished_file_takes_no_name_that_is_taken(tmp_path, monkeypatch, links):
+    """Two processes that finish a backup in one second leave two, on a file system without hard links too."""
+    if not links:
+        monkeypatch.setattr(os, "link", lambda *_: (_ for _ in ()).throw(PermissionError()))
+    partial, final = tmp_path / "partial", tmp_path / "final"
+    partial.write_text("mine")
+    final.write_text("another's")
+    assert (named(partial, final), final.read_text(), partial.read_text()) == (False, "another's", "mine")
+    final.unlink()
+    assert (named(partial, final), final.read_text()) == (True, "mine")
 
 
 @pytest.mark.parametrize("end", ["-wal", "-journal"])

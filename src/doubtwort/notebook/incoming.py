@@ -26,8 +26,8 @@ from doubtwort.notebook.store import (
     cannot_write,
     damaged,
     explained,
+    named,
     require_no_log,
-    sync_folder,
     unlink_with_logs,
 )
 from doubtwort.notebook.tables import HISTORY, TABLES, taken_in
@@ -50,12 +50,10 @@ def new_file(path: Path) -> Iterator[Path]:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         yield partial
-        if path.exists():
-            raise CallError(f"{one_line(str(path))} was made meanwhile. Name another file.")
         with partial.open("rb+") as written:
             os.fsync(written.fileno())
-        partial.replace(path)
-        sync_folder(path.parent)
+        if not named(partial, path):
+            raise CallError(f"{one_line(str(path))} was made meanwhile. Name another file.")
     except OSError as error:
         raise cannot_write(path, error.strerror or str(error)) from error
     except NotebookError as error:  # which speaks of a name that nobody has given

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import re
+import secrets
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import closing
@@ -16,7 +17,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from doubtwort.errors import NotebookTooNew, TableError
-from doubtwort.notebook.store import damaged, require_sound, sync_folder, unlink_with_logs
+from doubtwort.notebook.store import damaged, named, require_sound, unlink_with_logs
 from doubtwort.shipped import shipped
 from doubtwort.text import one_line
 
@@ -155,12 +156,9 @@ def _holds_anything(connection: sqlite3.Connection, migrations: Sequence[Migrati
 def back_up(connection: sqlite3.Connection, path: Path, version: int) -> Path:
     """A copy beside the file, e.g. notebook.sqlite.schema1-20270131T120000.backup, checked before it gets its name."""
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S")
-    final = path.with_name(f"{path.name}.schema{version}-{stamp}.backup")
-    number = 2
-    while final.exists():  # two within a second are two
-        final = path.with_name(f"{path.name}.schema{version}-{stamp}-{number}.backup")
-        number += 1
-    partial = final.with_name(f"{final.name}.{os.getpid()}.partial")
+    name = f"{path.name}.schema{version}-{stamp}"
+    final = path.with_name(f"{name}.backup")
+    partial = path.with_name(f"{name}.{os.getpid()}-{secrets.token_hex(4)}.partial")
     try:
         with closing(sqlite3.connect(partial)) as copy:
             connection.backup(copy)
@@ -170,8 +168,10 @@ def back_up(connection: sqlite3.Connection, path: Path, version: int) -> Path:
                 raise damaged(partial, "the backup does not hold the same rows")
         with partial.open("rb+") as written:
             os.fsync(written.fileno())
-        partial.replace(final)
-        sync_folder(final.parent)
+        number = 2
+        while not named(partial, final):  # two within a second are two
+            final = path.with_name(f"{name}-{number}.backup")
+            number += 1
     finally:
         unlink_with_logs(partial)
     return final

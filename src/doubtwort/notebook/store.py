@@ -191,6 +191,21 @@ def require_no_log(path: Path) -> None:
             )
 
 
+def named(partial: Path, final: Path) -> bool:
+    """Gives a finished file its name for good; False where a file has that name, since nothing is written over: not
+    even what another process made a moment ago. ``partial`` is still to be unlinked."""
+    try:
+        os.link(partial, final)
+    except FileExistsError:
+        return False
+    except OSError:  # a file system without hard links
+        if final.exists():
+            return False
+        partial.replace(final)
+    sync_folder(final.parent)
+    return True
+
+
 def sync_folder(folder: Path) -> None:
     """Makes a file's new name outlast a loss of power. Where folders cannot be opened, nothing is done."""
     with suppress(OSError):
