@@ -6,6 +6,7 @@ found afterwards. Nothing here is run by pytest.
 By turns a process dies as it begins an SQL statement drawn by lot, or is killed from outside after a time drawn by lot.
 A kill that came after the work was done counts for nothing and is repeated. Figures:
 
+- already whole: how many of the kills found all of the work done, so that it was between the last commit and the end;
 - sound: integrity_check and foreign_key_check are clean, and the full-text indexes fit their tables;
 - lost: something that the process had told of as kept is missing, or an import or merge is there by halves;
 - resumed: the next run, of the same command, ended as one that was never killed does.
@@ -75,6 +76,7 @@ class Figures:
     lost: int = 0
     resumed: int = 0
     too_late: int = 0
+    already_whole: int = 0
     found: Counter[str] = field(default_factory=Counter)
 
 
@@ -372,6 +374,7 @@ def looked_at(job: Job, path: Path, told: list[str], figures: Figures) -> None:
     try:
         figures.sound += is_sound(path)
         job.require(path, told)
+        figures.already_whole += path.exists() and job.whole(path)
         job.work(path, lambda _: None)
         job.require(path, [*told])
         figures.resumed += job.whole(path) and is_sound(path)
@@ -382,7 +385,7 @@ def looked_at(job: Job, path: Path, told: list[str], figures: Figures) -> None:
 
 def kill_jobs(folder: Path, kills: int, seed: int, only: str = "") -> None:
     """Prints a line for each job."""
-    print(f"{'':10}{'kills':>7}{'sound':>7}{'lost':>7}{'resumed':>9}   told last; seed {seed}")
+    print(f"{'':10}{'kills':>7}{'sound':>7}{'lost':>7}{'resumed':>9}{'already whole':>15}   told last; seed {seed}")
     for name, made in JOBS.items():
         if only and name != only:
             continue
@@ -391,7 +394,9 @@ def kill_jobs(folder: Path, kills: int, seed: int, only: str = "") -> None:
         at.mkdir(parents=True)
         found = figures_of(made(at), at, kills, random.Random(seed))
         steps = ", ".join(f"{step} {number}" for step, number in found.found.most_common())
-        line = f"{name:10}{found.kills:7}{found.sound:7}{found.lost:7}{found.resumed:9}   {steps}"
+        line = (
+            f"{name:10}{found.kills:7}{found.sound:7}{found.lost:7}{found.resumed:9}{found.already_whole:15}   {steps}"
+        )
         print(line, flush=True)
         shutil.rmtree(at)
 

@@ -1,5 +1,6 @@
 """By hand: a large notebook (100,000 claims, 300,000 sources, 1,000,000 statements), the CPU time of what a person asks
-of it, and the query plans; then 200 kills. Nothing here is run by pytest.
+of it, and the query plans; with ``--kills`` so many kills of a year's keeping, of an audit, an import, a merge and a
+migration (``bench_kills.py``). Nothing here is run by pytest.
 
     .venv/bin/python tests/bench/bench_notebook.py FOLDER           # builds FOLDER/large.sqlite once, then measures
     .venv/bin/python tests/bench/bench_notebook.py FOLDER --kills 200
@@ -17,8 +18,9 @@ from collections.abc import Callable, Iterator
 from hashlib import sha256
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[1] / "notebook")]
+sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[1] / "notebook"), str(Path(__file__).parent)]
 
+from bench_kills import kill_jobs  # noqa: E402
 from notebook_kills import kill_at_random  # noqa: E402
 
 from doubtwort.model import Outcome, Rating  # noqa: E402
@@ -182,6 +184,7 @@ def main() -> None:
     if asked.kills:
         (asked.folder / "kills").mkdir(exist_ok=True)
         print(kill_at_random(asked.folder / "kills", asked.kills, random.Random(os.getpid())))
+        kill_jobs(asked.folder / "kills", asked.kills, os.getpid())
         return
     signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     path = asked.folder / "large.sqlite"
