@@ -262,6 +262,24 @@ def test_of_a_later_version_nothing_is_left_out(whole, tmp_path):
     assert rescue(path, into).whole
 
 
+@pytest.mark.parametrize("spoilt", ["claims", "statements", "vetted_list", "places_added", "tasting_search"])
+def test_a_description_of_a_table_that_cannot_be_read_takes_nothing_along(whole, damaged, tmp_path, spoilt):
+    """One wrong letter in it, and SQLite refuses the whole file ("malformed database schema")."""
+    for word in (b"TABLE", b"VIEW", b"TRIGGER", b"VIRTUAL TABLE"):
+        made = b"CREATE " + word + b" " + spoilt.encode()
+        if made in whole:
+            break
+    data = whole.replace(made, b"CREXTE" + made[6:], 1)
+    assert data != whole
+    damaged.write_bytes(data)
+    with pytest.raises(NotebookDamaged, match="malformed database schema"):
+        open_notebook(damaged)
+    done = saved(damaged, data)
+    assert (done.whole, done.unplaced) == (True, 0)
+    damaged.write_bytes(whole)
+    assert rows(tmp_path / "new.sqlite") == rows(damaged)
+
+
 def test_a_page_whose_bytes_are_not_its_own_any_more_is_told(whole, tmp_path):
     """SQLite sees no damage in it; its SHA-256 does."""
     path = tmp_path / "n.sqlite"

@@ -1,8 +1,12 @@
-"""The first hundred bytes of an SQLite file, written anew where they are damaged (sqlite.org/fileformat2.html, 1.3)."""
+"""The first hundred bytes of an SQLite file (sqlite.org/fileformat2.html, 1.3) and its descriptions of tables (2.6),
+written anew where they are damaged."""
 
 from __future__ import annotations
 
+import sqlite3
 import struct
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import BinaryIO, Final
 
@@ -70,3 +74,28 @@ def _found_page_size(path: Path, size: int) -> int:
         if share > most:
             best, most = page, share
     return best
+
+
+def mend_schema(path: Path, tables: Iterable[str], known: Callable[[int], Mapping[str, str]]) -> bool:
+    """Writes the descriptions of the tables anew where one of them cannot be read, which makes SQLite refuse the whole
+    file; all that is no table is taken out. True when that was done. ``known`` gives the descriptions of a schema."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as file:
+        file.text_factory = lambda raw: raw.decode("utf-8", "replace")
+        with suppress(sqlite3.DatabaseError):
+            file.execute("SELECT count(*) FROM sqlite_master").fetchone()
+            return False
+        try:
+            file.execute("PRAGMA writable_schema = ON")  # with it, SQLite reads on behind what it cannot understand
+            described = known(int(file.execute("PRAGMA user_version").fetchone()[0]))
+            found = file.execute("SELECT rowid, name FROM sqlite_master WHERE type = 'table'").fetchall()
+            file.execute("BEGIN")
+            kept = {row_id: name for row_id, name in found if name in tables and name in described}
+            for (row_id,) in file.execute("SELECT rowid FROM sqlite_master").fetchall():
+                if row_id in kept:
+                    file.execute("UPDATE sqlite_master SET sql = ? WHERE rowid = ?", (described[kept[row_id]], row_id))
+                else:
+                    file.execute("DELETE FROM sqlite_master WHERE rowid = ?", (row_id,))
+            file.execute("COMMIT")
+        except sqlite3.DatabaseError:
+            return False
+    return True

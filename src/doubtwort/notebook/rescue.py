@@ -20,13 +20,13 @@ from typing import Any, Final, TextIO
 
 from doubtwort.errors import CallError, NotebookDamaged, NotebookTooNew
 from doubtwort.notebook.backups import backups
-from doubtwort.notebook.header import mend_header
+from doubtwort.notebook.header import mend_header, mend_schema
 from doubtwort.notebook.incoming import blank, columns_of, insert_row, look_through, new_file
 from doubtwort.notebook.kept import unzip
 from doubtwort.notebook.rows import Row
 from doubtwort.notebook.schema import APPLICATION_ID, shipped_migrations
 from doubtwort.notebook.store import cannot_write, explained
-from doubtwort.notebook.tables import given_out
+from doubtwort.notebook.tables import TABLES, given_out
 from doubtwort.settings import Settings
 from doubtwort.text import one_line
 
@@ -85,6 +85,7 @@ def rescue(damaged: Path, into: Path) -> Rescued:
         copy = Path(folder) / "damaged.sqlite"
         _copy(damaged, copy)
         mend_header(copy)
+        mend_schema(copy, TABLES, _described)
         rest = Path(folder) / "unplaced.jsonl"
         with rest.open("w", encoding="utf-8", errors="backslashreplace") as file:
             saving = _save(copy, partial, file, damaged)
@@ -162,6 +163,13 @@ def _version(there: sqlite3.Connection, damaged: Path) -> int:
     if marked and 1 <= said <= known:
         return said
     return next(number for number, table in _SHOWS if table in names and number <= known)
+
+
+def _described(version: int) -> dict[str, str]:
+    """Table → the statement that makes it, in a schema; in the present one for a number that is none."""
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as model:
+        blank(model, version if 1 <= version <= len(shipped_migrations()) else len(shipped_migrations()))
+        return dict(model.execute("SELECT name, sql FROM sqlite_master WHERE type = 'table'").fetchall())
 
 
 def _table(saving: _Saving, columns: dict[str, dict[str, str]], table: str) -> None:
