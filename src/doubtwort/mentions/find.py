@@ -168,9 +168,8 @@ class Finder:
     # ------------------------------------------------------------------ Latin names
 
     def _latin(self, text: str, context: PageNames | None) -> Iterable[Mention]:
-        genera = self._genera | context.genera if context is not None else self._genera
         local: list[LatinName] = []
-        for name in scan(text, genera):
+        for name in scan(text, self._genera, context.genera if context is not None else ()):
             whose, rule = self._whose(name, local[-_LOCAL:], context)
             yield Mention(name.start, name.end, whose, text[name.start : name.end], rule)
             if name.form not in {"family", "abbreviated"} and len(name.genus) > 2:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from doubtwort.taxa.lexicon import lexicon
@@ -19,6 +20,7 @@ _CAPITAL: Final = re.compile(
     r"(?:(?P<letter>[A-Z][a-z]{0,2})\.\s?(?P<sign>×\s?|x\s)?(?P<abbreviated>[a-zëï]{3,40}(?:-[a-zëï]{1,30}){0,3})(?![\w@]|\.\w)"
     r"|(?P<genus>[A-Z](?:[a-z01ëïöüé]{2,30}(?:-[a-z]{3,30})?|[A-ZËÏÖ]{3,30}))(?![\w@']))"
 )
+_CAPITALISED: Final = re.compile(r"[A-Z][\w-]*\.?")
 _AFTER: Final = re.compile(
     r"\s(?:\((?:=\s?)?[A-Z][a-z]{2,30}\)\s)?(?:(?P<wide>spp?\.|spp\b|ssp\.(?=\s[a-z]{1,3}\s)|species\b)"
     r"|(?:(?P<doubt>cf|aff|nr)\.?\s)?(?P<hybrid>×\s?|x\s)?(?P<epithet>[a-zëïöüé][a-zëïöüé01|]{2,40}(?:-[a-zëï]{1,30}){0,3})(?![\w@']))"
@@ -76,15 +78,34 @@ def looks_genus(word: str) -> bool:
     return len(word) >= 4 and lower not in lexicon().not_latin and bool(_GENUS_END.search(lower))
 
 
-def scan(text: str, genera: Collection[str]) -> Iterator[LatinName]:
-    """Latin names in a folded text, in order. ``genera`` are the genera taken as known, capitalised.
+@lru_cache(maxsize=50_000)
+def _may_begin(word: str) -> bool:
+    """Could a name of a genus that is not known begin with the capitalised word, a full stop behind it included?"""
+    if "-" in word or word[-1] == "." or len(word) > 30:
+        return True
+    lower = word.lower()
+    return looks_genus(word) or lower.endswith("aceae") or lower in OLD_FAMILIES
+
+
+def _is_worth_scanning(text: str, genera: Collection[str], further: Collection[str]) -> bool:
+    """Could a Latin name stand in the text? Most sentences have a capital at their beginning alone."""
+    for word in _CAPITALISED.findall(text):
+        if _may_begin(word) or (genus := word.capitalize()) in genera or genus in further:
+            return True
+    return False
+
+
+def scan(text: str, genera: Collection[str], further: Collection[str] = ()) -> Iterator[LatinName]:
+    """Latin names in a folded text, in order. ``genera`` and ``further`` are those taken as known, capitalised.
 
     >>> [(name.form, name.genus, name.epithet) for name in scan("The leaves of Fictaria silvana, F. mollis", ())]
     [('binomial', 'Fictaria', 'silvana'), ('abbreviated', 'F', 'mollis')]
     """
+    if not _is_worth_scanning(text, genera, further):
+        return
     at = 0
     while match := _CAPITAL.search(text, at):
-        name = _abbreviated(match) if match["letter"] else _full(text, match, genera)
+        name = _abbreviated(match) if match["letter"] else _full(text, match, genera, further)
         if name is None:
             at = max(match.end("genus") if match["letter"] is None else match.start("letter") + 1, match.start() + 1)
             continue
@@ -120,14 +141,16 @@ def _abbreviated(match: re.Match[str]) -> LatinName | None:
     )
 
 
-def _full(text: str, match: re.Match[str], genera: Collection[str]) -> LatinName | None:
+def _full(
+    text: str, match: re.Match[str], genera: Collection[str], further: Collection[str]
+) -> LatinName | None:
     word = match["genus"]
     start, end = match.start("genus"), match.end()
     lower = word.lower()
     if _FAMILY.fullmatch(lower) or lower in OLD_FAMILIES:
         return LatinName(start, end, "family", word.capitalize())
     genus = word.capitalize() if word.isupper() else word
-    known = genus in genera
+    known = genus in genera or genus in further
     if not known and not looks_genus(genus):
         return None
     after = (_AFTER_CAPITALS if word.isupper() else _AFTER).match(text, end)

@@ -54,7 +54,7 @@ def page_names(texts: Iterable[str], names: Iterable[str] = (), genera: Iterable
     >>> page.before(2).last("F"), ("Fictaria", "silvana") in page.binomials
     ('Fumaria', True)
     """
-    genera = lexicon().genera | frozenset(genera)
+    known, own = lexicon().genera, frozenset(genera)
     heads = sorted({each for name in names for each in _head_forms(name)}, key=len, reverse=True)
     wanted = {key(form) for name in names for form in (name.lower(), plural(name.lower()))}
     compound = (
@@ -67,7 +67,7 @@ def page_names(texts: Iterable[str], names: Iterable[str] = (), genera: Iterable
     order: dict[str, list[tuple[int, str]]] = {}
     found: set[str] = set()
     for index, text in enumerate(texts):
-        for name in scan(text, genera):
+        for name in scan(text, known, own):
             if name.form in {"abbreviated", "family"} or len(name.genus) < 3 or len(found) > _MOST:
                 continue
             if name.epithet:
