@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -24,7 +24,7 @@ from doubtwort.mentions.latin import LatinName, scan
 from doubtwort.mentions.misspelt import Misspelt
 from doubtwort.mentions.own import own_names
 from doubtwort.mentions.page import PageNames
-from doubtwort.mentions.stock import general, headed
+from doubtwort.mentions.stock import general, headed, runs
 from doubtwort.model import About, Taxon
 from doubtwort.taxa.hazards import known_names as listed_names
 from doubtwort.taxa.lexicon import KnownNames, key, lexicon
@@ -101,19 +101,22 @@ class Finder:
         lower = text.lower()
         if len(lower) != len(text):
             lower = "".join(each.lower() if len(each.lower()) == 1 else each for each in text)
+        words = runs(lower)
         found = [
-            *self._own_names(text, lower, context),
+            *self._own_names(text, lower, words, context),
             *self._latin(text, context),
-            *self._others(text, lower),
+            *self._others(text, lower, words),
         ]
         found += self._misspelt_names(text, lower, found, context)
-        return _measured(lower, _without_authors(text, _apart(found)), self._general.foods)
+        return _measured(lower, _without_authors(text, _apart(found)), self._general.foods) if found else found
 
     # ------------------------------------------------------------------ the taxon's own names
 
-    def _own_names(self, text: str, lower: str, context: PageNames | None) -> Iterable[Mention]:
+    def _own_names(
+        self, text: str, lower: str, words: Collection[str], context: PageNames | None
+    ) -> Iterable[Mention]:
         own = self._own
-        for match in own.pattern.finditer(lower):
+        for match in own.pattern.matches(lower, words):
             start, end = match.span()
             found = key(match[0])
             rule = own.rules.get(found)
@@ -212,7 +215,7 @@ class Finder:
         """A binomial that may be a misspelling of the taxon's."""
         named = context.binomials if context is not None else frozenset()
         for true in self._own.species:
-            if near_binomial(pair, true, genera=self._genera - {true[0]}, named=named) > Nearness.OTHER:
+            if near_binomial(pair, true, genera=self._genera, named=named) > Nearness.OTHER:
                 return About.TAXON, "spelling"
         return About.OTHER, "other binomial"
 
@@ -268,9 +271,9 @@ class Finder:
 
     # ------------------------------------------------------------------ other names
 
-    def _others(self, text: str, lower: str) -> Iterable[Mention]:
+    def _others(self, text: str, lower: str, words: Collection[str]) -> Iterable[Mention]:
         known = self._general
-        for match in known.pattern.finditer(lower):
+        for match in known.pattern.matches(lower, words):
             start, end = match.span()
             found = key(match[0])
             if found in known.binomials:
@@ -285,7 +288,7 @@ class Finder:
             if self._plain_form(lower[start:end]):
                 continue
             yield Mention(start, end, About.OTHER, text[start:end], "other common name")
-        for start, end in headed(lower):
+        for start, end in headed(lower, words):
             if not _THIS.search(lower[max(0, start - _REACH) : start]) and not self._plain_form(lower[start:end]):
                 yield Mention(start, end, About.OTHER, text[start:end], "other common name")
 
@@ -298,13 +301,10 @@ class Finder:
         return at > 0 and key("".join(words[at:])) in self._own.common_keys
 
     def _misspelt_names(self, text: str, lower: str, found: list[Mention], context: PageNames | None) -> list[Mention]:
-        taken = bytearray(len(text))
-        for each in found:
-            taken[each.start : each.end] = b"\x01" * (each.end - each.start)
         return [
             self._common(text, lower, start, end, "spelling")
             for start, end in self._misspelt.spans(lower, context.compounds if context is not None else frozenset())
-            if not any(taken[start:end])
+            if not any(each.start < end and start < each.end for each in found)
         ]
 
 

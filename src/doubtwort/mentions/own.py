@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from doubtwort.mentions.stock import forms, mark, pattern, unmarked, with_organs
+from doubtwort.mentions.stock import NamePattern, forms, mark, name_pattern, unmarked, with_organs
 from doubtwort.model import Taxon
 from doubtwort.taxa.lexicon import key, keys, lexicon, plural
 from doubtwort.taxa.names import ParsedName, parse_name
@@ -30,7 +30,7 @@ class OwnNames:
     the species. ``shorts`` maps the key of a head alone ("hemlock") to keys of the full names ("poisonhemlock").
     """
 
-    pattern: re.Pattern[str]
+    pattern: NamePattern
     rules: dict[str, str]
     genus: str
     genus_only: bool
@@ -81,7 +81,7 @@ def own_names(taxon: Taxon) -> OwnNames:
             rules.setdefault(key(f"the {first} one"), "common name")
     shorts = _shorts(common, rules, marked)
     return OwnNames(
-        pattern=pattern(marked),
+        pattern=name_pattern(marked),
         rules=rules,
         genus=accepted.genus,
         genus_only=not accepted.epithet,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Final
@@ -115,11 +115,54 @@ def _branch(node: dict[str, Any]) -> str:
     return f"(?:{joined})" if len(options) > 1 else joined
 
 
+_RUN: Final = re.compile(r"\w+")
+
+
+@dataclass(frozen=True, slots=True)
+class NamePattern:
+    """A pattern over marked names that looks only where a word stands with which one of them can begin."""
+
+    pattern: re.Pattern[str]
+    firsts: frozenset[str]
+
+    def matches(self, lower: str, words: Collection[str]) -> Iterator[re.Match[str]]:
+        """All matches in a lower-case text; ``words`` are what ``runs`` gives of it."""
+        return iter(()) if self.firsts.isdisjoint(words) else self.pattern.finditer(lower)
+
+
+def name_pattern(marked: Collection[str]) -> NamePattern:
+    """The pattern of ``pattern`` with the words that begin its names."""
+    return NamePattern(pattern(marked), frozenset(first for name in marked for first in _first_words(name)))
+
+
+def runs(lower: str) -> list[str]:
+    """The runs of letters, digits and underscores of a text."""
+    return _RUN.findall(lower)
+
+
+def _first_words(marked: str) -> Iterator[str]:
+    """Every run of letters with which a marked name may begin in print.
+
+    >>> list(_first_words("bear\x00berry"))
+    ['bear', 'bearberry']
+    """
+    word = ""
+    for letter in marked:
+        if _RUN.match(letter):
+            word += letter
+        elif word:
+            yield word
+            if letter not in _READS:
+                return
+    if word:
+        yield word
+
+
 @dataclass(frozen=True, slots=True)
 class General:
     """The pattern over everyone's names, with the keys of those that need care."""
 
-    pattern: re.Pattern[str]
+    pattern: NamePattern
     foods: frozenset[str]
     weak: frozenset[str]
     listed: frozenset[str]
@@ -133,7 +176,7 @@ def general(known: KnownNames) -> General:
     every = stock.names | stock.foods | stock.weak | known.common
     marked = {form for name in every for form in forms(name)} | {mark(name) for name in known.binomials}
     return General(
-        pattern=pattern(marked),
+        pattern=name_pattern(marked),
         foods=keys(stock.foods),
         weak=frozenset(key(name) for name in stock.weak),
         listed=keys(every),
@@ -142,10 +185,18 @@ def general(known: KnownNames) -> General:
 
 
 @cache
+def _head_forms() -> tuple[str, ...]:
+    return tuple({each for head in lexicon().heads for each in (head, plural(head))})
+
+
+@cache
 def _heads() -> re.Pattern[str]:
-    stock = lexicon()
-    ends = {each for head in stock.heads for each in (head, plural(head))}
-    return re.compile(rf"(?<=[a-z-]){_tree(ends)}(?!\w)")
+    return re.compile(rf"(?<=[a-z-]){_tree(_head_forms())}(?!\w)")
+
+
+@lru_cache(maxsize=50_000)
+def _ends_in_head(word: str) -> bool:
+    return word.endswith(_head_forms())
 
 
 def _tree(words: Iterable[str]) -> str:
@@ -161,8 +212,10 @@ def _tree(words: Iterable[str]) -> str:
 _WORD_BEFORE: Final = re.compile(r"[a-z'-]{1,40}$")
 
 
-def headed(lower: str) -> Iterator[tuple[int, int]]:
-    """Spans of words that end like a plant's name ("doubtweed"), listed or not."""
+def headed(lower: str, words: Collection[str]) -> Iterator[tuple[int, int]]:
+    """Spans of words that end like a plant's name ("doubtweed"), listed or not; ``words`` are the text's ``runs``."""
+    if not any(map(_ends_in_head, words)):
+        return
     stock = lexicon()
     for match in _heads().finditer(lower):
         low = max(0, match.start() - 40)
