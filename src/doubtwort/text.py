@@ -30,7 +30,8 @@ _ODD = re.compile(
     rf"|(?P<known>{'|'.join(re.escape(each) for each in sorted(_READS_AS, key=len, reverse=True))})"
     r"|(?P<space>\s{2,}|[^\S ])"
 )
-_NEEDS_FOLDING = re.compile(r"[^\x20-\x7e]|  |--|`")
+# What a text may hold that folds to itself, if no two spaces or hyphens stand together.
+_PLAIN = bytes(code for code in range(0x20, 0x7F) if code != ord("`"))
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
@@ -74,7 +75,7 @@ def fold(original: str) -> Folded:
     >>> fold("The ﬂesh is edi-\\nble – “good”").text
     'The flesh is edible - "good"'
     """
-    if not _NEEDS_FOLDING.search(original):
+    if _folds_to_itself(original):
         return Folded(original, original.lower())
     pieces: list[str] = []
     breaks = [0]
@@ -108,6 +109,10 @@ def fold(original: str) -> Folded:
     pieces.append(original[done:])
     text = "".join(pieces)
     return Folded(text, _lower(text), tuple(breaks), tuple(origins))
+
+
+def _folds_to_itself(text: str) -> bool:
+    return text.isascii() and not text.encode().translate(None, _PLAIN) and "  " not in text and "--" not in text
 
 
 def _last(pieces: list[str]) -> str:
