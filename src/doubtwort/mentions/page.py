@@ -74,8 +74,11 @@ def page_names(texts: Iterable[str], names: Iterable[str] = (), genera: Iterable
                 binomials.add((name.genus, name.epithet))
             found.add(name.genus)
             order.setdefault(name.genus[:1], []).append((index, name.genus))
-        if compound is not None:
-            compounds |= {each for match in compound.finditer(text.lower()) if (each := _compound(match, wanted))}
+        if compound is None:
+            continue
+        lower = text.lower()
+        if any(head in lower for head in heads):
+            compounds |= {each for match in compound.finditer(lower) if (each := _compound(match, wanted))}
     return PageNames(
         frozenset(binomials),
         frozenset(found),
