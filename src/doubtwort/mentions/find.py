@@ -112,9 +112,7 @@ class Finder:
 
     # ------------------------------------------------------------------ the taxon's own names
 
-    def _own_names(
-        self, text: str, lower: str, words: Collection[str], context: PageNames | None
-    ) -> Iterable[Mention]:
+    def _own_names(self, text: str, lower: str, words: Collection[str], context: PageNames | None) -> Iterable[Mention]:
         own = self._own
         for match in own.pattern.matches(lower, words):
             start, end = match.span()

@@ -141,9 +141,7 @@ def _abbreviated(match: re.Match[str]) -> LatinName | None:
     )
 
 
-def _full(
-    text: str, match: re.Match[str], genera: Collection[str], further: Collection[str]
-) -> LatinName | None:
+def _full(text: str, match: re.Match[str], genera: Collection[str], further: Collection[str]) -> LatinName | None:
     word = match["genus"]
     start, end = match.start("genus"), match.end()
     lower = word.lower()

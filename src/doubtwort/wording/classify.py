@@ -8,13 +8,14 @@ from typing import Final
 from doubtwort.model import Certainty, Eater, Wording
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.clauses import clauses
-from doubtwort.wording.cues import WORDS, Cue, Tokens, spot, tokenize
+from doubtwort.wording.cues import Cue, Tokens, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.ellipsis import with_ellipses
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.implied import with_detoxified, with_exceptions, with_safely
-from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon, telling
+from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon
 from doubtwort.wording.scope import modify
+from doubtwort.wording.sieve import could_say, words_of
 from doubtwort.wording.silence import silence_for_groups, silence_questions, yield_to_others
 
 _HYPHENED: Final = re.compile(r"-([a-z]{2,})")
@@ -36,7 +37,7 @@ def parse(
 
     The value of a field (``is_value``) is parsed in any case: its label may make a statement of it.
     """
-    if not is_value and telling().isdisjoint(WORDS.findall(lower, start, end)):
+    if not is_value and not could_say(own := lower[start:end], words_of(own)):
         return None
     tokens = tokenize(lower, start, end)
     if not tokens.words:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -110,6 +111,11 @@ def _tables() -> tuple[dict[str, tuple[str, str]], dict[str, str], int]:
     if not labels or not values:
         raise TableError("fields.toml needs labels and values.")
     return labels, values, max(len(word.split()) for word in values)
+
+
+def labels() -> Iterable[str]:
+    """Every label, in lower case."""
+    return _tables()[0].keys()
 
 
 @cache

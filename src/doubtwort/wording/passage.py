@@ -25,23 +25,23 @@ from doubtwort.wording.fields import (
     field_draft,
     heading_field,
     kind_of,
-    label_words,
     prepared_part,
     segments,
 )
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.lead_in import LeadIn
-from doubtwort.wording.rules import Role, attribute_lexicon, telling
+from doubtwort.wording.rules import Role, attribute_lexicon
+from doubtwort.wording.sieve import could_be_field, could_say, words_of
 from doubtwort.wording.silence import silence_gardening, silence_generalities, silence_stories, silence_tastes
 
 _ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
 _OF_GROWING = re.compile(r"\b(?:propagat|cultivat|sowing|growing|germinat|planting|seed saving|garden uses?)")
 _OF_POISONING = re.compile(r"poison|toxic|intoxicat|alkaloid")
-_PART_FIRST = re.compile(
-    r"[a-z][a-z ,&]{2,40}(?:: | - )(?=raw|cooked|boiled|steamed|fried|roasted|baked|dried|pickled|candied)"
-)
+_PREPARED = r"(?:: | - )(?=raw|cooked|boiled|steamed|fried|roasted|baked|dried|pickled|candied)"
+_PART_FIRST = re.compile(rf"[a-z][a-z ,&]{{2,40}}{_PREPARED}")
+_AFTER_PART = re.compile(_PREPARED)
 _FIELD = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,30}):\s")
 _OF_NAMES = re.compile(r"name|species|taxon|plant|latin|synonym|binomial|fungus|mushroom|herb|weed")
 # The end of a head that stands in the line of its paragraph: "Fictaria silvana Auct. Edible.—This plant …".
@@ -53,16 +53,14 @@ _LONGEST_LISTED = 160
 _MOST_WORDS_OF_A_NAME = 5
 
 
-@cache
-def _telling_words() -> frozenset[str]:
-    return telling() | label_words()
-
-
 def may_state(passage: Passage, lower: str) -> bool:
     """Could anything in the passage state a wording? Says no to most of a page, at the price of one scan."""
-    if not _telling_words().isdisjoint(WORDS.findall(lower)) or _PART_FIRST.search(lower):
-        return True
-    return _asked(passage) is not None
+    return _may_state(lower) or _asked(passage) is not None
+
+
+def _may_state(lower: str) -> bool:
+    words = words_of(lower)
+    return could_say(lower, words) or could_be_field(lower, words) or _AFTER_PART.search(lower) is not None
 
 
 def _asked(passage: Passage) -> Field | None:
@@ -71,7 +69,10 @@ def _asked(passage: Passage) -> Field | None:
 
 
 class PassageReader:
-    """Reads one passage; ``statements``, ``notices`` and ``named`` hold what it found."""
+    """Reads one passage; ``statements``, ``notices`` and ``named`` hold what it found.
+
+    ``unread`` are the sentences at its end that state nothing: no name was looked for in them.
+    """
 
     def __init__(
         self,
@@ -97,27 +98,63 @@ class PassageReader:
         self.notices: list[Notice] = []
         self.named = False
         self.fixed = False
+        self.unread: list[tuple[int, int]] = []
         self.observe: Callable[[Sentence, list[Draft], list[Mention]], None] | None = None
 
     def read(self) -> None:
         head = RUN_IN.search(self.folded.text, 0, LONGEST_RUN_IN)
         topic, behind = self.context.current, head.end() if head is not None else 0
-        for start, end in split(self.folded.text):
+        sentences = split(self.folded.text)
+        for start, end in sentences:
+            if len(sentences) > 1 and not self._is_read(start, end):
+                self.unread.append((start, end))
+                continue
+            self._catch_up()
             if behind and end > behind:
                 self.context.current, behind = topic, 0  # names in a head are one plant's: "X. [Synonym of 1789].—It …"
-            found = names_in(self.folded.text[start:end], self.finder, self.names)
-            mentions = [_moved(mention, start) for mention in found if not self._is_bare_part(mention)]
-            self.named = self.named or any(mention.whose is About.TAXON for mention in mentions)
+            mentions = self._mentions(start, end)
             for low, high in segments(self.folded.text, start, end):
                 self._sentence(low, high, mentions)
                 self.before = (low, high)
-            in_row = self.passage.kind == "table-row"
-            telling = [each for each in mentions if not (in_row and each.rule == "family name")]
-            if telling and not self.fixed and (in_row or not _is_field(self.folded.lower, start, end)):
-                tokens = tokenize(self.folded.lower, start, end)
-                advance(tokens.words, [tokens.at(mention.start) for mention in telling], telling, self.context)
+            self._go_past(start, end, mentions)
         if self.lead is not None and not self.statements:
             self._listed(self.lead)
+
+    def _is_read(self, start: int, end: int) -> bool:
+        """Could the sentence state something, answer the question before it, or leave unsaid what was said?"""
+        if self.asked is not None or self.question is not None or _may_state(self.folded.lower[start:end]):
+            return True
+        return bool(self.said) and not self.unread and end - start < _LONGEST_VALUE and self._is_echo(start, end)
+
+    def _catch_up(self) -> None:
+        """Takes in whom the sentences were about that were passed over."""
+        for start, end in self.unread:
+            self._go_past(start, end, self._mentions(start, end))
+        if self.unread:
+            self.before = segments(self.folded.text, *self.unread[-1])[-1]
+            self.said = []
+        self.unread.clear()
+
+    def _mentions(self, start: int, end: int) -> list[Mention]:
+        found = names_in(self.folded.text[start:end], self.finder, self.names)
+        mentions = [_moved(mention, start) for mention in found if not self._is_bare_part(mention)]
+        self.named = self.named or any(mention.whose is About.TAXON for mention in mentions)
+        return mentions
+
+    def names_taxon(self) -> bool:
+        """Is the taxon named in the sentences at the end that were passed over?"""
+        return any(
+            mention.whose is About.TAXON
+            for start, end in self.unread
+            for mention in names_in(self.folded.text[start:end], self.finder, self.names)
+        )
+
+    def _go_past(self, start: int, end: int, mentions: list[Mention]) -> None:
+        in_row = self.passage.kind == "table-row"
+        telling = [each for each in mentions if not (in_row and each.rule == "family name")]
+        if telling and not self.fixed and (in_row or not _is_field(self.folded.lower, start, end)):
+            tokens = tokenize(self.folded.lower, start, end)
+            advance(tokens.words, [tokens.at(mention.start) for mention in telling], telling, self.context)
 
     def _listed(self, lead: LeadIn) -> None:
         """A name in a list of which the line above says something: "Poisonous plants:" … "Marsh brindle"."""

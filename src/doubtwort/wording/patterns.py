@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 from doubtwort.errors import TableError
 
@@ -24,6 +25,7 @@ _GAP = re.compile(r"~(\d+) ")
 _MACRO = re.compile(r"\{(\w+)\}")
 _MOST_FIRST_WORDS = 4_000
 _UNFINISHED = re.compile(r"[^\W_]+(?:'[^\W_]*)*")
+_PLAIN = re.compile(r"[ -]?[^\W_]+(?:'[^\W_]+)*[ -]?")
 _FIRST_WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
 
 
@@ -97,6 +99,21 @@ def _parse_sequence(pattern: str, at: int) -> tuple[list[list[Node]], int]:
     return alternatives, at
 
 
+def without_lookarounds(pattern: str) -> str:
+    """The pattern without what must, or must not, stand beside its match: it matches wherever the pattern does.
+
+    >>> without_lookarounds("safe(?! (site|place)) food")
+    'safe food'
+    """
+    while (start := pattern.find("(?")) >= 0:
+        depth, end = 1, start + 1
+        while depth:
+            depth += {"(": 1, ")": -1}.get(pattern[end], 0)
+            end += 1
+        pattern = pattern[:start] + pattern[end:]
+    return pattern.rstrip()
+
+
 def _begin(nodes: list[Node]) -> set[str]:
     """Every text with which the nodes can begin, each up to its first character that is not of a word."""
     begun = {""}
@@ -138,18 +155,40 @@ def telling_words(pattern: str) -> frozenset[str]:
     >>> sorted(telling_words("used as (a |an )?(potherb|salad)"))
     ['potherb', 'salad']
     """
-    candidates: list[frozenset[str]] = []
-    for segment in _segments(pattern):
-        for texts in (
-            _begin(parse_pattern(segment)),
-            {text[::-1] for text in _begin(_reversed(parse_pattern(segment)))},
-        ):
-            words = {word.strip("'\"") for text in texts for word in re.findall(r"[^\W_]+(?:'[^\W_]+)*", text)[:1]}
-            if words and "" not in texts and not segment.startswith("~") and "*" not in segment.replace(")*", ")"):
-                candidates.append(frozenset(words))
+    candidates = [words for words, _ in _word_sets(pattern)]
     if not candidates:
         raise TableError(f"The pattern {pattern!r} holds no word that tells anything.")
-    return min(candidates, key=lambda words: (len(words & _COMMON), len(words)))
+    return min(candidates, key=_rarity)
+
+
+def needed_words(pattern: str) -> tuple[frozenset[str], ...]:
+    """Sets of words; every match of an expanded pattern holds a word of each. The rarest come first.
+
+    >>> [sorted(words) for words in needed_words("used as (a |an )?(potherb|salad)")]
+    [['potherb', 'salad'], ['used'], ['as'], ['a', 'an', 'potherb', 'salad']]
+    """
+    plain = [words for words, is_plain in _word_sets(pattern) if is_plain]
+    return tuple(dict.fromkeys(sorted(plain, key=_rarity))) or (telling_words(pattern),)
+
+
+def _rarity(words: frozenset[str]) -> tuple[int, int]:
+    return len(words & _COMMON), len(words)
+
+
+@lru_cache(maxsize=4096)
+def _word_sets(pattern: str) -> list[tuple[frozenset[str], bool]]:
+    """The words with which each segment begins, and those with which it ends; is there surely one of them?"""
+    found: list[tuple[frozenset[str], bool]] = []
+    for segment in _segments(pattern):
+        if segment.startswith("~") or "*" in segment.replace(")*", ")"):
+            continue
+        nodes = parse_pattern(segment)
+        for texts in (_begin(nodes), {text[::-1] for text in _begin(_reversed(nodes))}):
+            firsts = [_FIRST_WORD.search(text) for text in texts]
+            words = {first[0].strip("'\"") for first in firsts if first is not None}
+            if words and "" not in texts:
+                found.append((frozenset(words), all(map(_PLAIN.fullmatch, texts))))
+    return found
 
 
 def _segments(pattern: str) -> list[str]:

@@ -38,16 +38,16 @@ def read_document(document: Document, taxon: Taxon) -> Reading:
     >>> [(str(each.wording), each.parts) for each in read_document(page, Taxon("Fictaria silvana")).statements]
     [('edible', ('fruit',)), ('inedible', ('seed',))]
     """
-    named = False
     statements: list[Statement] = []
     notices: list[Notice] = []
     page = _Page(document, taxon)
+    readers = []
     for reader in page.readers():
         reader.read()
         statements += reader.statements
         notices += reader.notices
-        named = named or reader.named
-    return Reading(tuple(statements), tuple(notices), named or page.is_named(), page.topic.name)
+        readers.append(reader)
+    return Reading(tuple(statements), tuple(notices), page.is_named(readers), page.topic.name)
 
 
 def passage_readers(document: Document, taxon: Taxon) -> Iterator[PassageReader]:
@@ -112,9 +112,11 @@ class _Page:
             return None
         return Topic(names[0].whose, names[0].name, "the line above, which names it")
 
-    def is_named(self) -> bool:
-        """Does the taxon occur in the title or in a passage that was passed over?"""
-        if self.topic.about is About.TAXON:
+    def is_named(self, readers: list[PassageReader]) -> bool:
+        """Does the taxon occur in the title or anywhere in the text?"""
+        if self.topic.about is About.TAXON or any(each.named for each in readers):
+            return True
+        if any(each.names_taxon() for each in readers):
             return True
         return any(each.whose is About.TAXON for text in self.passed for each in self.finder.find(text, self.names))
 

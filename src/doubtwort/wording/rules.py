@@ -15,7 +15,7 @@ from doubtwort.errors import TableError
 from doubtwort.model import Certainty, Wording
 from doubtwort.wording.misspellings import misspellings
 from doubtwort.wording.openings import ANY, openings
-from doubtwort.wording.patterns import expand, telling_words, to_regex
+from doubtwort.wording.patterns import expand, to_regex
 
 
 class Role(StrEnum):
@@ -240,6 +240,12 @@ def full_pattern(pattern: str, macros: Mapping[str, str]) -> str:
     return _NOT + expanded[3:] if expanded.startswith("not ") else expanded
 
 
+@cache
+def compiled(expanded: str) -> re.Pattern[str] | None:
+    """An expanded pattern as a regular expression; None for a pattern of one word, which needs none."""
+    return None if _ONE_WORD.fullmatch(expanded) else re.compile(to_regex(expanded))
+
+
 def lexicon(rules: Sequence[Rule], macros: Mapping[str, str]) -> Lexicon:
     """Compiles rules into an index by first words. TableError on a pattern that is no pattern."""
     words: dict[str, Rule] = {}
@@ -247,15 +253,15 @@ def lexicon(rules: Sequence[Rule], macros: Mapping[str, str]) -> Lexicon:
     for rule in rules:
         for pattern in rule.patterns:
             expanded = full_pattern(pattern, macros)
-            if _ONE_WORD.fullmatch(expanded):
-                words.setdefault(expanded, rule)
-                continue
             try:
-                compiled = re.compile(to_regex(expanded))
+                regex = compiled(expanded)
             except re.error as error:
                 raise TableError(f"Rule {rule.id!r}: the pattern {pattern!r} is wrong ({error}).") from None
+            if regex is None:
+                words.setdefault(expanded, rule)
+                continue
             for word, seconds in openings(expanded).items():
-                entries.setdefault(word, []).append((compiled, rule, seconds))
+                entries.setdefault(word, []).append((regex, rule, seconds))
     for rule in rules:
         for word in rule.misspelt:
             for wrong in misspellings(word):
@@ -286,23 +292,6 @@ def macros() -> Mapping[str, str]:
 @cache
 def statement_lexicon() -> Lexicon:
     return lexicon(statement_rules(), macros())
-
-
-@cache
-def telling() -> frozenset[str]:
-    """Words without any of which no rule that states a wording can fire."""
-    words: set[str] = set()
-    for rule in statement_rules():
-        if rule.role is Role.SAYS:
-            for pattern in rule.patterns:
-                words |= telling_words(full_pattern(pattern, macros()))
-            for word in rule.misspelt:
-                words |= misspellings(word)
-    for rule in attribute_rules():
-        if rule.role is Role.NOTICE:
-            for pattern in rule.patterns:
-                words |= telling_words(full_pattern(pattern, macros()))
-    return frozenset(words)
 
 
 @cache
