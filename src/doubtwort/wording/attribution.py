@@ -147,6 +147,7 @@ class _Decision:
         apart = any(
             each.whose is About.TAXON and number[each.first] != self.draft.clause and not each.comparison
             for each in self.named
+            if each.first < len(number)
         )
         return unlisted_subject(self.sentence, self.draft, first, self.verb, apart=apart)
 
