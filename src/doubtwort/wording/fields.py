@@ -19,7 +19,7 @@ from doubtwort.model import Certainty, Eater, Wording
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.patterns import telling_words
-from doubtwort.wording.rules import Role, Rule
+from doubtwort.wording.rules import Role, Rule, attribute_lexicon
 
 ASKS: Final = (
     "uses",
@@ -32,14 +32,26 @@ ASKS: Final = (
     "toxic-animals",
     "hazards",
 )
-VALUES: Final = ("no", "none-known", "yes", "poor", "unknown", "degree", "suspected", "number", "food")
+VALUES: Final = ("no", "advice", "none-known", "yes", "poor", "unknown", "degree", "suspected", "number", "food", "skull")
 _LONGEST_LABEL: Final = 40
-_LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s)\s*")
+_LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s|\.{4,})\s*")
+_OF_PART = re.compile(r"(.+) of (?:the )?([a-z]+)")
+_LEADER = re.compile(r"(?<![\w-])([A-Z][a-z]+(?: [a-z]+)?) ?\.{4,}")
 _NO_MARKS = str.maketrans("", "", "?()/")
 _NUMBER = re.compile(r"(\d(?:\.\d)?)(?:\s?(?:/|of|out of)\s?\d{1,2})?(?: stars?)?")
 _FOOD = re.compile(
     r"(?<!no )(?<!not )\b(?:food|edible|eaten|culinary|vegetable|salad|spice|condiment|potherb|human food)\b(?! for)"
 )
+_DISH = re.compile(
+    r"(?:^|[,;/&] ?|\band )(?:[a-z]+ )?(?:mash|soups?|crisps|chips|salads?|jams?|jelly|jellies|pies?|puddings?|stews?|pickles?|"
+    r"chutneys?|casseroles?|fruit for jams?|stir[ -]fry|stir[ -]fries|preserves|desserts?|potherbs?|greens|curries|curry|sandwiches|pesto|"
+    r"garnish|seasoning|sauces?|fritters|omelettes?|cordials?|marmalade|bread)(?=$|[.,;/&(]| \()"
+)
+_STARS = re.compile(r"(★+|☆+|\*{1,5}(?!\*)|\+{1,4})(?![\w★])")
+_TICKS = {"✓": "yes", "✔": "yes", "☑": "yes", "✅": "yes", "✗": "no", "✘": "no", "☒": "no", "❌": "no", "✖": "no", "✕": "no"}
+_LITTLE = ("slight", "low", "minor")
+_MARKS = ("(", ",", ";", "-", ":", "/")
+_NO_FOOD = ("edible", "edible-parts", "edible-uses", "quality")
 _HEAD = re.compile(r"[^.,;:(\[]*")
 _GLUED = re.compile(r"(?<![\w-])([A-Z][a-z]+(?: [a-z]+)?):\s")
 _SEGMENT = re.compile(r"(?:;|\s\||\.)\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
@@ -47,6 +59,12 @@ _SEGMENT = re.compile(r"(?:;|\s\||\.)\s+(?=[A-Za-z][A-Za-z ()?/'-]{1,38}:\s)")
 # What (question, kind of value) states: wording and certainty. A pair that is not here states nothing of itself.
 ANSWERS: Final[dict[tuple[str, str], tuple[Wording, Certainty]]] = {
     ("edible", "no"): (Wording.INEDIBLE, Certainty.STATED),
+    ("edible", "advice"): (Wording.INEDIBLE, Certainty.STATED),
+    ("edible", "skull"): (Wording.TOXIC, Certainty.STATED),
+    ("toxic", "skull"): (Wording.TOXIC, Certainty.STATED),
+    ("quality", "advice"): (Wording.UNPALATABLE, Certainty.STATED),
+    ("edible-parts", "advice"): (Wording.INEDIBLE, Certainty.STATED),
+    ("edible-uses", "advice"): (Wording.INEDIBLE, Certainty.STATED),
     ("edible", "none-known"): (Wording.INEDIBLE, Certainty.HEDGED),
     ("edible", "number"): (Wording.EDIBLE, Certainty.STATED),
     ("quality", "number"): (Wording.EDIBLE, Certainty.STATED),
@@ -86,11 +104,12 @@ ANSWERS: Final[dict[tuple[str, str], tuple[Wording, Certainty]]] = {
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """A label found at the start of a text: what it asks, and where its value begins (offset in the text)."""
+    """A label found at the start of a text: what it asks, of which part, and where its value begins (offset)."""
 
     rule: str
     asks: str
     value_start: int
+    part: str = ""
 
 
 @cache
@@ -132,6 +151,8 @@ def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
         known = known or _label_of(match.group(1)) is not None
         if known and match.start(1) > start:
             cuts.append(match.start(1))
+    leaders = [match.start(1) for match in _LEADER.finditer(text, start, end)]
+    cuts += [at for at in leaders if at > start]
     return list(pairwise([*sorted(set(cuts)), end]))
 
 
@@ -144,8 +165,14 @@ def field_at(lower: str, start: int, end: int) -> Field | None:
     match = _LABEL.match(lower, start, min(end, start + _LONGEST_LABEL + 8))
     if match is None:
         return None
-    found = _tables()[0].get(match.group(1).strip())
-    return Field(found[0], found[1], match.end()) if found else None
+    label = match.group(1).strip()
+    found = _tables()[0].get(label)
+    of_part = None if found else _OF_PART.fullmatch(label)
+    if of_part is not None:  # "Eating quality of leaf"
+        found = _tables()[0].get(of_part.group(1))
+    if found is None:
+        return None
+    return Field(found[0], found[1], match.end(), of_part.group(2) if of_part is not None else "")
 
 
 def heading_field(heading: str) -> Field | None:
@@ -161,6 +188,13 @@ def kind_of(value: str) -> str:
     ('none-known', 'other')
     """
     _, values, longest = _tables()
+    marks = value.strip(" .!()[]")
+    if marks[:1] in _TICKS:
+        return _TICKS[marks[0]]
+    if marks[:1] == "☠":
+        return "skull"
+    if (stars := _STARS.match(marks)) is not None:
+        return "no" if stars.group(1)[0] == "☆" else "number"
     whole = value.strip(" .!*")
     if whole in values:
         return values[whole]
@@ -209,14 +243,31 @@ def prepared_part(sentence: Sentence) -> Draft | None:
     return Draft(cue, sentence.structure.number[mark + 1], Wording.EDIBLE, rules=[rule.id])
 
 
+def _without_answer(sentence: Sentence, drafts: list[Draft]) -> None:
+    """In "none (poisonous)" the first word answers the label, and denies nothing of what follows its mark."""
+    for draft in drafts:
+        denials = [cue for cue in draft.modifiers if cue.rule.role is Role.NEGATE]
+        if not any(cue.first == 0 and sentence.tokens.words[cue.last] in _MARKS for cue in denials):
+            continue
+        draft.negated = len(denials) % 2 == 0
+        draft.wording = draft.cue.rule.negated if draft.negated else draft.cue.rule.says
+        draft.why_silent = ""
+
+
 def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft | None:
     """What the field states by itself. ``drafts`` are the statements that its value makes in words of its own."""
     value = sentence.lower[sentence.start : sentence.end]
     kind = kind_of(value)
     if field.asks == "uses":
         kind = (
-            "food" if _FOOD.search(value) and not any(draft.wording is Wording.EDIBLE for draft in drafts) else "other"
+            "food"
+            if (_FOOD.search(value) or _DISH.search(value.strip(" .")))
+            and not any(draft.wording is Wording.EDIBLE for draft in drafts) else "other"
         )
+    if kind == "degree" and field.asks == "quality" and value.lstrip().startswith(_LITTLE):
+        kind = "poor"
+    if kind == "no" and field.asks in _NO_FOOD:
+        _without_answer(sentence, drafts)
     spoken = [draft for draft in drafts if draft.wording is not None]
     if kind == "other":
         if field.asks in ("edible-parts", "toxic-parts"):
@@ -238,10 +289,14 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
     if found is None:
         return None
     answer = found
+    if kind == "advice" and any(draft.wording is Wording.TOXIC for draft in spoken):
+        return None  # "not recommended, as it causes vomiting": the value gives a reason, and the reason counts
     words = sentence.tokens.words
-    if kind in ("no", "none-known"):
+    if kind in ("no", "none-known", "advice"):
+        kept = (Wording.TOXIC, Wording.NON_TOXIC, Wording.UNPALATABLE) if field.asks in _NO_FOOD else ()
         for draft in drafts:
-            draft.silence("the value answers its label")
+            if draft.wording not in kept:  # "none (poisonous)" says both
+                draft.silence("the value answers its label")
     rule = Rule(field.rule, Role.SAYS, (field.rule,), says=answer[0], kind="verb")
     cue = Cue(rule, sentence.start, sentence.end, 0, 1 if len(words) > 1 else len(words))
     if (
@@ -253,6 +308,9 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
     draft = Draft(cue, 0, answer[0], certainty=answer[1], rules=[field.rule, f"value-{kind}"])
     if kind == "all":
         draft.parts.append("whole plant")
+    part = attribute_lexicon().words.get(field.part)
+    if part is not None and part.role is Role.PART:
+        draft.parts.append(part.value)
     if field.asks == "toxic-animals":
         draft.eaters.append(Eater.ANIMALS)
     return draft
