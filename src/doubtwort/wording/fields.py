@@ -32,7 +32,19 @@ ASKS: Final = (
     "toxic-animals",
     "hazards",
 )
-VALUES: Final = ("no", "advice", "none-known", "yes", "poor", "unknown", "degree", "suspected", "number", "food", "skull")
+VALUES: Final = (
+    "no",
+    "advice",
+    "none-known",
+    "yes",
+    "poor",
+    "unknown",
+    "degree",
+    "suspected",
+    "number",
+    "food",
+    "skull",
+)
 _LONGEST_LABEL: Final = 40
 _LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s|\.{4,})\s*")
 _OF_PART = re.compile(r"(.+) of (?:the )?([a-z]+)")
@@ -48,7 +60,18 @@ _DISH = re.compile(
     r"garnish|seasoning|sauces?|fritters|omelettes?|cordials?|marmalade|bread)(?=$|[.,;/&(]| \()"
 )
 _STARS = re.compile(r"(★+|☆+|\*{1,5}(?!\*)|\+{1,4})(?![\w★])")
-_TICKS = {"✓": "yes", "✔": "yes", "☑": "yes", "✅": "yes", "✗": "no", "✘": "no", "☒": "no", "❌": "no", "✖": "no", "✕": "no"}
+_TICKS = {
+    "✓": "yes",
+    "✔": "yes",
+    "☑": "yes",
+    "✅": "yes",
+    "✗": "no",
+    "✘": "no",
+    "☒": "no",
+    "❌": "no",
+    "✖": "no",
+    "✕": "no",
+}
 _LITTLE = ("slight", "low", "minor")
 _MARKS = ("(", ",", ";", "-", ":", "/")
 _NO_FOOD = ("edible", "edible-parts", "edible-uses", "quality")
@@ -262,7 +285,8 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
         kind = (
             "food"
             if (_FOOD.search(value) or _DISH.search(value.strip(" .")))
-            and not any(draft.wording is Wording.EDIBLE for draft in drafts) else "other"
+            and not any(draft.wording is Wording.EDIBLE for draft in drafts)
+            else "other"
         )
     if kind == "degree" and field.asks == "quality" and value.lstrip().startswith(_LITTLE):
         kind = "poor"
