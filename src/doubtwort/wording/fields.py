@@ -55,23 +55,13 @@ _FOOD = re.compile(
     r"(?<!no )(?<!not )\b(?:food|edible|eaten|culinary|vegetable|salad|spice|condiment|potherb|human food)\b(?! for)"
 )
 _DISH = re.compile(
-    r"(?:^|[,;/&] ?|\band )(?:[a-z]+ )?(?:mash|soups?|crisps|chips|salads?|jams?|jelly|jellies|pies?|puddings?|stews?|pickles?|"
-    r"chutneys?|casseroles?|fruit for jams?|stir[ -]fry|stir[ -]fries|preserves|desserts?|potherbs?|greens|curries|curry|sandwiches|pesto|"
+    r"(?:^|[,;/&] ?|\band )(?:[a-z]+ )?(?:mash|soups?|crisps|chips|salads?|jams?|jelly|jellies|pies?|puddings?|stews?|"
+    r"pickles?|chutneys?|casseroles?|fruit for jams?|stir[ -]fry|stir[ -]fries|preserves|desserts?|potherbs?|"
+    r"greens|curries|curry|sandwiches|pesto|"
     r"garnish|seasoning|sauces?|fritters|omelettes?|cordials?|marmalade|bread)(?=$|[.,;/&(]| \()"
 )
 _STARS = re.compile(r"(★+|☆+|\*{1,5}(?!\*)|\+{1,4})(?![\w★])")
-_TICKS = {
-    "✓": "yes",
-    "✔": "yes",
-    "☑": "yes",
-    "✅": "yes",
-    "✗": "no",
-    "✘": "no",
-    "☒": "no",
-    "❌": "no",
-    "✖": "no",
-    "✕": "no",
-}
+_TICKS = dict.fromkeys("✓✔☑✅", "yes") | dict.fromkeys("✗✘☒❌✖✕", "no")
 _LITTLE = ("slight", "low", "minor")
 _MARKS = ("(", ",", ";", "-", ":", "/")
 _NO_FOOD = ("edible", "edible-parts", "edible-uses", "quality")
