@@ -19,7 +19,8 @@ from doubtwort.errors import TableError
 
 _GAP_STOPS = (
     "but|which|who|whereas|while|although|though|however|is|are|was|were|not|never|no|than|yet|nor|neither|without|"
-    "except|cannot|if|when|unless|because|since"
+    "except|cannot|if|when|unless|because|since|don't|doesn't|didn't|won't|can't|isn't|aren't|wasn't|weren't|wouldn't|"
+    "shouldn't|couldn't|mustn't|haven't|hasn't|hadn't"
 )
 _GAP = re.compile(r"~(\d+) ")
 _MACRO = re.compile(r"\{(\w+)\}")
