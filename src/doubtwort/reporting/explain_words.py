@@ -62,6 +62,7 @@ SILENCE_SAYS: Final = {
     "said of animals that are eaten": "What is eaten here is an animal.",
     "said of plants in general": "It speaks of plants or fungi in general, not of one.",
     "sowing and growing": "It tells how the plant is sown or grown; nothing is cooked.",
+    "a dish that made people ill": "What was eaten there made people ill; that it was served makes no food of it.",
     "question": "It is a question, and a question states nothing.",
     "a caution for some people": "It warns some people only; of the plant in general it says nothing.",
     "cancelled": "Other words of the sentence take it back, or say that nobody knows.",

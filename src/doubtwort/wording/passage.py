@@ -33,7 +33,7 @@ from doubtwort.wording.grammar import word_class
 from doubtwort.wording.lead_in import LeadIn
 from doubtwort.wording.rules import Role, attribute_lexicon
 from doubtwort.wording.sieve import could_be_field, could_say, words_of
-from doubtwort.wording.silence import silence_gardening, silence_generalities, silence_stories, silence_tastes
+from doubtwort.wording.silence import silence_gardening, silence_generalities, silence_harmful_dishes, silence_stories, silence_tastes
 
 _ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
@@ -213,6 +213,7 @@ class PassageReader:
             drafts = _with_field(sentence, own, drafts)
         attribute(sentence, drafts, mentions, self.context)
         silence_tastes(drafts)
+        silence_harmful_dishes(sentence, drafts)
         silence_generalities(sentence, drafts)
         if any(_OF_GROWING.search(heading.lower()) for heading in self.passage.headings[-1:]):
             silence_gardening(drafts)

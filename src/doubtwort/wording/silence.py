@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from doubtwort.model import About, Wording
+from doubtwort.model import About, Eater, Wording
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.cues import begins_instruction
 from doubtwort.wording.drafts import Draft, Sentence
@@ -31,6 +31,7 @@ _OUTCOMES: Final = frozenset({"toxic-death", "toxic-illness", "toxic-deadly"})
 _NOT: Final = word_class("not") | {"avoid", "without", "neither", "nor"}
 _GENERIC: Final = word_class("generic")
 _CURES: Final = tuple(word_class("cures"))
+_CONTRAST: Final = word_class("contrast") | {"once", "when", "if", "unless", "except", "however"}
 _CONDITIONS: Final = word_class("conditions")
 
 
@@ -42,6 +43,8 @@ def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             continue
         if rule.initial and not _is_initial(sentence, draft):
             draft.silence("no instruction")
+        elif rule.initial and any(cue.rule.role in (Role.MEDICINE, Role.CRAFT) for cue in sentence.attributes):
+            draft.silence("medicine or craft")
         elif rule.alone and any(
             other is not draft and (other.clause == draft.clause or rule.alone == "sentence") for other in drafts
         ):
@@ -103,7 +106,7 @@ def _is_condition(sentence: Sentence, draft: Draft, drafts: list[Draft]) -> bool
     return any(
         other.cue.first > at
         and other.clause == draft.clause
-        and other.cue.rule.says in (Wording.TOXIC, Wording.NON_TOXIC)
+        and other.cue.rule.says in (Wording.TOXIC, Wording.NON_TOXIC, Wording.UNPALATABLE)
         for other in drafts
     )
 
@@ -218,6 +221,24 @@ def silence_tastes(drafts: list[Draft]) -> None:
                     and not (other.preparations or draft.preparations or other.stages)
                 ):
                     draft.silence("a good taste of something poisonous")
+
+
+def silence_harmful_dishes(sentence: Sentence, drafts: list[Draft]) -> None:
+    """ "The leaves went into the soup, and all who had some fell ill": what made people ill was served, and is no food."""
+    words, number = sentence.tokens.words, sentence.structure.number
+    toxic = [draft for draft in drafts if draft.wording is Wording.TOXIC and Eater.ANIMALS not in draft.eaters]
+    for draft in drafts:
+        if draft.wording is not Wording.EDIBLE or not draft.cue.rule.kind or draft.negated:
+            continue
+        for other in toxic:
+            low, high = sorted((draft.cue.first, other.cue.first))
+            apart = any(
+                words[at] in _CONTRAST or words[at] in (";", ".") or (words[at] == "(" and number[at] != number[low])
+                for at in range(low, high)
+            )
+            told_apart = other.preparations or other.stages or (other.parts and draft.parts and other.parts != draft.parts)
+            if not apart and not told_apart and not (set(draft.subjects) - set(other.subjects)):
+                draft.silence("a dish that made people ill")
 
 
 def _is_of_animals(sentence: Sentence, draft: Draft) -> bool:
