@@ -67,6 +67,7 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
         elif role is Role.PEOPLE and _is_eater(sentence, owner, cue) and Eater.PEOPLE not in owner.eaters:
             owner.eaters.append(Eater.PEOPLE)
     _attach_parts(sentence, drafts, by_clause, excepted, inherited)
+    _they_are_animals(sentence, drafts)
     _share(sentence, drafts)
     for one, other in pairwise(drafts):
         # "Sheep may browse it; in a hungry spring they fall ill.": the illness befalls those who ate.
@@ -79,6 +80,17 @@ def attach(sentence: Sentence, drafts: list[Draft], inherited: list[str]) -> Non
             draft.eaters = list(draft.model.eaters)
         if draft.model is not None and not draft.parts:
             draft.parts = list(draft.model.parts)
+
+
+def _they_are_animals(sentence: Sentence, drafts: list[Draft]) -> None:
+    """ "Ewes gained less on it, though they ate it readily": they are the animals named before."""
+    roles = [(cue.rule.role, cue.first) for cue in sentence.attributes]
+    for draft in drafts:
+        at = draft.cue.first
+        if sentence.tokens.words[at] == "they" and not draft.eaters:
+            before = [role for role, first in roles if first < at]
+            if Role.ANIMALS in before and Role.PEOPLE not in before:
+                draft.eaters.append(Eater.ANIMALS)
 
 
 def _share(sentence: Sentence, drafts: list[Draft]) -> None:

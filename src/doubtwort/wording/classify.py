@@ -8,7 +8,7 @@ from typing import Final
 from doubtwort.model import Certainty, Eater, Wording
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.clauses import clauses
-from doubtwort.wording.cues import Cue, Tokens, spot, tokenize
+from doubtwort.wording.cues import Cue, Tokens, runs_into_trap, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.ellipsis import with_ellipses
 from doubtwort.wording.grammar import word_class
@@ -16,7 +16,7 @@ from doubtwort.wording.implied import with_detoxified, with_exceptions, with_saf
 from doubtwort.wording.rules import Role, attribute_lexicon, part_rule, statement_lexicon
 from doubtwort.wording.scope import modify
 from doubtwort.wording.sieve import could_say, words_of
-from doubtwort.wording.silence import silence_for_groups, silence_questions, yield_to_others
+from doubtwort.wording.silence import silence_for_groups, silence_questions, silence_unreal, yield_to_others
 
 _HYPHENED: Final = re.compile(r"-([a-z]{2,})")
 _HEDGES: Final = word_class("hedges")
@@ -42,8 +42,10 @@ def parse(
     tokens = tokenize(lower, start, end)
     if not tokens.words:
         return None
-    cues = spot(statement_lexicon(), lower, end, tokens, names)
+    lexicon = statement_lexicon()
+    cues = spot(lexicon, lower, end, tokens, names)
     cues = [cue for cue in cues if cue.rule.role is not Role.TRAP and not _is_proper_name(text, start, end, cue)]
+    cues = [cue for cue in cues if not (_praises(cue) and runs_into_trap(lexicon, lower, end, tokens, cue))]
     if not is_value and not any(cue.rule.role is Role.SAYS for cue in cues):
         return None
     free = names if names_without_parts is None else names_without_parts
@@ -88,6 +90,7 @@ def drafts_of(sentence: Sentence, inherited: list[str]) -> list[Draft]:
     attach(sentence, drafts, inherited)
     drafts = with_exceptions(sentence, with_detoxified(sentence, drafts))
     silence_questions(sentence, drafts)
+    silence_unreal(sentence, drafts)
     silence_for_groups(sentence, drafts)
     return drafts
 
@@ -102,6 +105,10 @@ def _weigh(sentence: Sentence, draft: Draft) -> None:
         draft.certainty = Certainty.HEDGED
     if ("reported" in own and "no" not in own) or not _HEARSAY.isdisjoint(own) or own[-3:-1] == ["used", "to"]:
         draft.certainty = Certainty.HEARSAY
+
+
+def _praises(cue: Cue) -> bool:
+    return cue.last - cue.first > 1 and cue.rule.says in (Wording.EDIBLE, Wording.NON_TOXIC)
 
 
 def _is_proper_name(text: str, start: int, end: int, cue: Cue) -> bool:

@@ -7,7 +7,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from doubtwort.wording.grammar import word_class
-from doubtwort.wording.rules import Lexicon, Rule
+from doubtwort.wording.rules import Lexicon, Role, Rule
 
 WORDS = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
 _PASSED = frozenset("-\"'")
@@ -98,6 +98,19 @@ def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tup
         free = bisect_left(starts, best, at)
         cues.append(Cue(rule, start, best, at, free))
     return cues
+
+
+def runs_into_trap(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, cue: Cue) -> bool:
+    """Is the last word of a cue the first of a phrase that states nothing: "turned into butter moulds"?"""
+    for at in range(cue.first + 1, cue.last):
+        listed = lexicon.phrases.get(tokens.words[at])
+        if listed is None:
+            continue
+        for pattern, rule in listed[1].get(_second(tokens.words, at), listed[0]):
+            if rule.role is Role.TRAP and (match := pattern.match(lower, tokens.starts[at], end)):
+                if match.end() > cue.end:
+                    return True
+    return False
 
 
 def begins_instruction(words: list[str], at: int) -> bool:

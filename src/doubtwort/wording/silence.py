@@ -26,6 +26,7 @@ _PREPARED: Final = frozenset(
     {"edible-preserved", "edible-cooked-passive", "edible-must-be-cooked", "edible-before-eating"}
 )
 _BEFORE_EATEN: Final = word_class("before-eaten")
+_REFUSALS: Final = (Wording.UNPALATABLE, Wording.INEDIBLE)
 _NO_SUBJECT: Final = word_class("no-subject")
 _OUTCOMES: Final = frozenset({"toxic-death", "toxic-illness", "toxic-deadly"})
 _NOT: Final = word_class("not") | {"avoid", "without", "neither", "nor"}
@@ -49,6 +50,10 @@ def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             other is not draft and (other.clause == draft.clause or rule.alone == "sentence") for other in drafts
         ):
             draft.silence("another statement in its clause")
+        elif rule.says is Wording.EDIBLE and any(
+            other.cue.last == draft.cue.first and other.cue.rule.says in _REFUSALS for other in drafts
+        ):
+            draft.silence("another statement in its clause")  # "hardly worth the picking for the table"
         elif rule.needs == "predicate" and not _is_predicate(sentence, draft):
             draft.silence("a taste of something else")
         elif rule.needs == "eating" and not (
@@ -189,9 +194,17 @@ def _animal_before(sentence: Sentence, draft: Draft) -> bool:
 def _is_other_use(sentence: Sentence, draft: Draft) -> bool:
     """Is the use in this clause one as medicine or for craft?"""
     words, target = sentence.tokens.words, draft.cue
+    first = sentence.structure.first[draft.clause]
+    goes_on = any(word.endswith("ed") for word in words[first : first + 2])  # "as bait; mashed with bread they stay on"
     for cue in sentence.attributes:
-        if cue.rule.role not in (Role.MEDICINE, Role.CRAFT) or sentence.clause(cue) != draft.clause:
+        if cue.rule.role not in (Role.MEDICINE, Role.CRAFT):
             continue
+        if goes_on and draft.cue.rule.weak and sentence.clause(cue) < draft.clause <= sentence.clause(cue) + 2:
+            return True
+        if sentence.clause(cue) != draft.clause:
+            continue
+        if cue.rule.role is Role.MEDICINE and cue.last - cue.first > 2:
+            return True  # "spread on sprained ankles"
         if target.first <= cue.first < target.last:
             return True
         if draft.cue.rule.weak:
@@ -248,7 +261,7 @@ def _is_of_animals(sentence: Sentence, draft: Draft) -> bool:
         cue.rule.id == "animals"
         and cue.first >= first
         and words[cue.last : cue.last + 1] in (["that"], ["which"])
-        and "are" in words[cue.last : draft.cue.first]
+        and "are" in words[cue.last : draft.cue.first + 1]
         for cue in sentence.attributes
         if cue.last <= draft.cue.first
     )
@@ -268,6 +281,15 @@ def silence_questions(sentence: Sentence, drafts: list[Draft]) -> None:
     for draft in drafts:
         if whole or draft.clause == last or last == 0:
             draft.silence("question")
+
+
+def silence_unreal(sentence: Sentence, drafts: list[Draft]) -> None:
+    """ "If the root were edible, it would feed a family": it is not said to be."""
+    words = sentence.tokens.words
+    if words[0] == "if" and "would" in words and not {"were", "was", "had"}.isdisjoint(words):
+        for draft in drafts:
+            if draft.wording in (Wording.EDIBLE, Wording.NON_TOXIC):
+                draft.silence("a condition, not a statement")
 
 
 def silence_for_groups(sentence: Sentence, drafts: list[Draft]) -> None:
