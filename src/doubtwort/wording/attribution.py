@@ -85,6 +85,8 @@ class _Decision:
         self.first = sentence.structure.first[draft.clause]
         lead = range(self.target.first - 1, self.first - 1, -1)
         self.verb = next((at for at in lead if self.words[at] in FINITE), -1)
+        if self.words[self.target.first] in FINITE:
+            self.verb = self.target.first  # the row begins with the verb: "are boiled and eaten"
         self.lead_end = self.verb if self.verb >= 0 else self.target.first
 
     def decide(self) -> tuple[Subjects, str]:

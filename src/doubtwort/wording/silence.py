@@ -50,7 +50,7 @@ def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             other is not draft and (other.clause == draft.clause or rule.alone == "sentence") for other in drafts
         ):
             draft.silence("another statement in its clause")
-        elif rule.says is Wording.EDIBLE and any(
+        elif rule.says is Wording.EDIBLE and rule.kind and any(
             other.cue.last == draft.cue.first and other.cue.rule.says in _REFUSALS for other in drafts
         ):
             draft.silence("another statement in its clause")  # "hardly worth the picking for the table"
