@@ -147,9 +147,9 @@ class PassageReader:
     def names_taxon(self) -> bool:
         """Is the taxon named in the sentences at the end that were passed over?"""
         return any(
-            mention.whose is About.TAXON
-            for start, end in self.unread
-            for mention in names_in(self.folded.text[start:end], self.finder, self.names)
+            self.finder.may_name_taxon(text, self.names)
+            and any(mention.whose is About.TAXON for mention in names_in(text, self.finder, self.names))
+            for text in (self.folded.text[start:end] for start, end in self.unread)
         )
 
     def _go_past(self, start: int, end: int, mentions: list[Mention]) -> None:
@@ -282,7 +282,7 @@ class PassageReader:
         whole = self.folded.lower[mention.start : mention.end]
         words = whole.replace("-", " ").split()
         last = words[-1]
-        own = {name.lower() for name in self.finder.taxon.common_names}
+        own = self.finder.common
         plural = last.endswith("s") or whole[: -len(last) - 1] in own
         if len(words) > 1 and plural and last in part_words() and whole not in own:
             return mention.start, mention.end - len(last) - 1
