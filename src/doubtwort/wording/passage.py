@@ -107,16 +107,19 @@ class PassageReader:
         head = RUN_IN.search(self.folded.text, 0, LONGEST_RUN_IN)
         self.head_end = head.end() if head is not None else 0
         sentences = split(self.folded.text)
+        before: tuple[int, int, list[Mention]] | None = None
         for start, end in sentences:
             if len(sentences) > 1 and not self._is_read(start, end):
                 self.unread.append((start, end))
                 continue
+            if before is not None:
+                self._go_past(*before)
             self._catch_up()
             mentions = self._mentions(start, end)
             for low, high in segments(self.folded.text, start, end):
                 self._sentence(low, high, mentions)
                 self.before = (low, high)
-            self._go_past(start, end, mentions)
+            before = start, end, mentions
         if self.lead is not None and not self.statements:
             self._listed(self.lead)
 
