@@ -131,3 +131,11 @@ def test_seed_that_is_soaked_for_sowing_is_not_cooked() -> None:
     assert isinstance(page, Document)
     assert page.passages[-1].headings == ("Propagation",)
     assert read_document(page, FICTWORT).statements == ()
+
+
+def test_the_name_in_a_head_gives_way_to_one_in_the_first_sentence_behind_it_that_states_nothing() -> None:
+    text = (
+        "Fictaria silvana Auct. Common in woods.—Brindlea alta is a taller plant with white bells. "
+        "Its root is very poisonous."
+    )
+    assert said(text) == [("toxic", "other")]

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doubtwort.mentions.comparison import cues, joined, measures
-from doubtwort.mentions.latin import LatinName, scan
+from doubtwort.mentions.latin import LatinName, may_hold_name, scan
 from doubtwort.mentions.misspelt import Misspelt
 from doubtwort.mentions.own import own_names
 from doubtwort.mentions.page import PageNames
@@ -62,6 +62,7 @@ _STEMS: Final = (
     ("o", "on"),
 )
 _REACH: Final = 40
+_LONGEST_WORD: Final = 45
 _LOCAL: Final = 50  # Latin names of one text that an abbreviated genus is read from
 
 
@@ -81,7 +82,8 @@ class Mention:
 
 
 class Finder:
-    """Finds names of one taxon and of others. Compiled once; ``find`` is a pure function.
+    """Finds names of one taxon and of others. Compiled once; ``find`` is a pure function. ``common`` are the taxon's
+    common names in lower case.
 
     >>> finder = Finder(Taxon("Fictaria silvana", common_names=("fictwort",)))
     >>> [(each.name, each.whose.value) for each in finder.find("F. silvana or fictwort is no dead-fictwort.")]
@@ -94,6 +96,10 @@ class Finder:
         self._own = own_names(taxon)
         self._general = general(known)
         self._genera = lexicon().genera | known.genera | self._own.genera
+        self.common = frozenset(name.lower() for name in taxon.common_names)
+        # Common names that are looked for with a part of the plant alone may stand before their kind: "may shrub".
+        self._odd_names = frozenset(word for name in self.common - set(self._own.common) for word in runs(name)[:1])
+        self._latin_firsts = self._own.latin_firsts | self._general.latin_firsts
         self._misspelt = Misspelt(self._own.common, self._general.listed)
 
     def find(self, text: str, context: PageNames | None = None) -> list[Mention]:
@@ -109,6 +115,25 @@ class Finder:
         ]
         found += self._misspelt_names(text, lower, found, context)
         return _measured(lower, _without_authors(text, _apart(found)), self._general.foods) if found else found
+
+    def may_name_taxon(self, text: str, context: PageNames) -> bool:
+        """Could ``find``, or the review of what it finds, give a name of the taxon? Cheaper to ask, and seldom yes."""
+        lower = text.lower()
+        words = runs(lower)
+        return (
+            not self._odd_names.isdisjoint(words)
+            or any(True for _ in self._own.pattern.matches(lower, words))
+            or self._misspelt.may_occur(lower)
+            or any(each.whose is About.TAXON for each in self._latin(text, context))
+        )
+
+    def may_begin_in_latin(self, text: str, context: PageNames) -> bool:
+        """Could a Latin name begin within the first four letters of the text?"""
+        begin = text[:_LONGEST_WORD]
+        lower = begin.lower()
+        if begin[:6] != lower[:6] and may_hold_name(begin, self._genera, context.genera):
+            return True
+        return not self._latin_firsts.isdisjoint(runs(lower)[:3])
 
     # ------------------------------------------------------------------ the taxon's own names
 
@@ -308,6 +333,8 @@ class Finder:
 
 def _apart(found: list[Mention]) -> list[Mention]:
     """The longest of overlapping mentions; of equal ones the taxon's own, then the first rule's."""
+    if len(found) < 2:
+        return found
     kept: list[Mention] = []
     starts: list[int] = []
     for each in sorted(found, key=lambda each: (each.start - each.end, each.whose is not About.TAXON, each.start)):
@@ -338,7 +365,7 @@ def _without_authors(text: str, mentions: list[Mention]) -> list[Mention]:
 def _measured(lower: str, mentions: list[Mention], foods: frozenset[str]) -> list[Mention]:
     """Marks names that only measure something, and those listed after one that does."""
     result: list[Mention] = []
-    cued = cues(lower) if mentions else []
+    cued = cues(lower) if mentions and mentions[-1].start > 2 else []  # none is shorter than "as "
     for each in mentions:
         food = each.whose is About.OTHER and key(each.name) in foods
         comparison = measures(lower, each.start, each.end, cued, food=food)

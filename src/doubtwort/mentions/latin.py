@@ -87,7 +87,7 @@ def _may_begin(word: str) -> bool:
     return looks_genus(word) or lower.endswith("aceae") or lower in OLD_FAMILIES
 
 
-def _is_worth_scanning(text: str, genera: Collection[str], further: Collection[str]) -> bool:
+def may_hold_name(text: str, genera: Collection[str], further: Collection[str]) -> bool:
     """Could a Latin name stand in the text? Most sentences have a capital at their beginning alone."""
     for word in _CAPITALISED.findall(text):
         if _may_begin(word) or (genus := word.capitalize()) in genera or genus in further:
@@ -101,7 +101,7 @@ def scan(text: str, genera: Collection[str], further: Collection[str] = ()) -> I
     >>> [(name.form, name.genus, name.epithet) for name in scan("The leaves of Fictaria silvana, F. mollis", ())]
     [('binomial', 'Fictaria', 'silvana'), ('abbreviated', 'F', 'mollis')]
     """
-    if not _is_worth_scanning(text, genera, further):
+    if not may_hold_name(text, genera, further):
         return
     at = 0
     while match := _CAPITAL.search(text, at):
@@ -144,6 +144,8 @@ def _abbreviated(match: re.Match[str]) -> LatinName | None:
 def _full(text: str, match: re.Match[str], genera: Collection[str], further: Collection[str]) -> LatinName | None:
     word = match["genus"]
     start, end = match.start("genus"), match.end()
+    if not _may_begin(word) and (genus := word.capitalize()) not in genera and genus not in further:
+        return None
     lower = word.lower()
     if _FAMILY.fullmatch(lower) or lower in OLD_FAMILIES:
         return LatinName(start, end, "family", word.capitalize())

@@ -28,6 +28,10 @@ class Misspelt:
         parts = dict.fromkeys(part for name in self._names for part in _patterns(name))
         self._pattern = re.compile(rf"(?<![\w'-])(?:{'|'.join(parts)})(?![\w])") if parts else None
 
+    def may_occur(self, lower: str) -> bool:
+        """Does anything in the text resemble a name from afar?"""
+        return self._pattern is not None and self._pattern.search(lower) is not None
+
     def spans(self, lower: str, named: Collection[str] = ()) -> Iterator[tuple[int, int]]:
         """Spans of misspelt names. ``named`` are keys of names printed in full on the page."""
         if self._pattern is None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from doubtwort.mentions.stock import NamePattern, forms, mark, name_pattern, unmarked, with_organs
+from doubtwort.mentions.stock import NamePattern, first_words, forms, mark, name_pattern, unmarked, with_organs
 from doubtwort.model import Taxon
 from doubtwort.taxa.lexicon import key, keys, lexicon, plural
 from doubtwort.taxa.names import ParsedName, parse_name
@@ -41,6 +41,7 @@ class OwnNames:
     common: tuple[str, ...]
     common_keys: frozenset[str]
     hybrid: bool
+    latin_firsts: frozenset[str]
 
 
 def own_names(taxon: Taxon) -> OwnNames:
@@ -92,6 +93,7 @@ def own_names(taxon: Taxon) -> OwnNames:
         common=tuple(each.lower() for each in common),
         common_keys=frozenset(one for one, rule in rules.items() if rule == "common name"),
         hybrid=accepted.hybrid or accepted.intergeneric,
+        latin_firsts=first_words(mark(printed) for name, _ in parsed for printed in _printed(name)),
     )
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from doubtwort.mentions.latin import scan
 from doubtwort.taxa.lexicon import key, lexicon, plural
@@ -55,13 +56,7 @@ def page_names(texts: Iterable[str], names: Iterable[str] = (), genera: Iterable
     ('Fumaria', True)
     """
     known, own = lexicon().genera, frozenset(genera)
-    heads = sorted({each for name in names for each in _head_forms(name)}, key=len, reverse=True)
-    wanted = {key(form) for name in names for form in (name.lower(), plural(name.lower()))}
-    compound = (
-        re.compile(rf"(?<![\w'])([a-z']{{2,30}}(?:[ -][a-z']{{2,30}})?)[ -](?:{'|'.join(map(re.escape, heads))})(?!\w)")
-        if heads
-        else None
-    )
+    heads, wanted, compound = _compounds(tuple(names))
     binomials: set[tuple[str, str]] = set()
     compounds: set[str] = set()
     order: dict[str, list[tuple[int, str]]] = {}
@@ -74,9 +69,7 @@ def page_names(texts: Iterable[str], names: Iterable[str] = (), genera: Iterable
                 binomials.add((name.genus, name.epithet))
             found.add(name.genus)
             order.setdefault(name.genus[:1], []).append((index, name.genus))
-        if compound is None:
-            continue
-        lower = text.lower()
+        lower = text.lower() if heads else ""
         if any(head in lower for head in heads):
             compounds |= {each for match in compound.finditer(lower) if (each := _compound(match, wanted))}
     return PageNames(
@@ -87,12 +80,21 @@ def page_names(texts: Iterable[str], names: Iterable[str] = (), genera: Iterable
     )
 
 
+@lru_cache(maxsize=256)
+def _compounds(names: tuple[str, ...]) -> tuple[list[str], frozenset[str], re.Pattern[str]]:
+    """The heads of compound names, keys of the names, and the pattern of a compound: any words before a head."""
+    heads = sorted({each for name in names for each in _head_forms(name)}, key=len, reverse=True)
+    wanted = frozenset(key(form) for name in names for form in (name.lower(), plural(name.lower())))
+    either = "|".join(map(re.escape, heads))
+    return heads, wanted, re.compile(rf"(?<![\w'])([a-z']{{2,30}}(?:[ -][a-z']{{2,30}})?)[ -](?:{either})(?!\w)")
+
+
 def _head_forms(name: str) -> tuple[str, ...]:
     words = re.split(r"[\s-]+", name.lower())
     return (words[-1], plural(words[-1])) if len(words) > 1 else ()
 
 
-def _compound(match: re.Match[str], wanted: set[str]) -> str:
+def _compound(match: re.Match[str], wanted: Collection[str]) -> str:
     """Key of the compound name in the match, "" when the word before the head makes none ("the nettle")."""
     before, whole = match[1], match[0]
     last = re.split(r"[ -]", before)[-1]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import lru_cache
 
 from doubtwort.mentions.find import Finder, Mention
 from doubtwort.mentions.page import PageNames
@@ -29,7 +30,7 @@ def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention
     found = finder.find(text, names)
     if not found:
         return found
-    tails = _tails(finder)
+    tails = _tails(finder.common)
     reviewed = []
     for mention in found:
         lower = mention.name.lower()
@@ -51,26 +52,26 @@ def names_in(text: str, finder: Finder, names: PageNames | None) -> list[Mention
 def _is_genus_name(name: str, finder: Finder) -> bool:
     """The genus's own name, or its plural, is no short form of a common name that ends in it."""
     genus = finder.taxon.genus.lower()
-    listed = {own.lower() for own in finder.taxon.common_names}
-    return " " in finder.taxon.scientific_name and name in {genus, genus + "s"} - listed
+    return name in {genus, genus + "s"} - finder.common and " " in finder.taxon.scientific_name
 
 
 def _is_own_with_kind(name: str, finder: Finder) -> bool:
     """ "Fictwort bush" where the taxon is fictwort."""
     first, _, kind = name.rpartition(" ")
-    return kind in _KINDS and first in {own.lower() for own in finder.taxon.common_names}
+    return kind in _KINDS and first in finder.common
 
 
 def ends_own_name(name: str, finder: Finder) -> bool:
     """Is the name a shorter end of one of the taxon's common names: "Mosswort" of "marsh mosswort"?"""
-    return _ends_own_name(name.lower(), _tails(finder))
+    return _ends_own_name(name.lower(), _tails(finder.common))
 
 
-def _tails(finder: Finder) -> frozenset[str]:
+@lru_cache(maxsize=256)
+def _tails(common: frozenset[str]) -> frozenset[str]:
     """Every shorter end of the taxon's common names: "wood sorrel" and "sorrel" of "yellow wood sorrel"."""
     tails = set()
-    for name in finder.taxon.common_names:
-        words = name.lower().replace("-", " ").split()
+    for name in common:
+        words = name.replace("-", " ").split()
         tails |= {" ".join(words[at:]) for at in range(1, len(words))}
     return frozenset(tails) - _NO_TAILS
 

@@ -115,6 +115,7 @@ def _branch(node: dict[str, Any]) -> str:
     return f"(?:{joined})" if len(options) > 1 else joined
 
 
+_THE: Final = f"the{_GAP}"
 _RUN: Final = re.compile(r"\w+")
 
 
@@ -132,12 +133,17 @@ class NamePattern:
 
 def name_pattern(marked: Collection[str]) -> NamePattern:
     """The pattern of ``pattern`` with the words that begin its names."""
-    return NamePattern(pattern(marked), frozenset(first for name in marked for first in _first_words(name)))
+    return NamePattern(pattern(marked), first_words(marked))
 
 
 def runs(lower: str) -> list[str]:
     """The runs of letters, digits and underscores of a text."""
     return _RUN.findall(lower)
+
+
+def first_words(marked: Iterable[str]) -> frozenset[str]:
+    """Words of which one stands in every match of the marked names: the first, but the second after "the"."""
+    return frozenset(word for name in marked for word in _first_words(name))
 
 
 def _first_words(marked: str) -> Iterator[str]:
@@ -146,6 +152,10 @@ def _first_words(marked: str) -> Iterator[str]:
     >>> list(_first_words("bear\x00berry"))
     ['bear', 'bearberry']
     """
+    if marked.startswith(_THE):
+        for word in _first_words(marked.removeprefix(_THE)):
+            yield from (word, f"the{word}")
+        return
     word = ""
     for letter in marked:
         if _RUN.match(letter):
@@ -167,6 +177,7 @@ class General:
     weak: frozenset[str]
     listed: frozenset[str]
     binomials: frozenset[str]
+    latin_firsts: frozenset[str]
 
 
 @lru_cache(maxsize=8)
@@ -181,6 +192,7 @@ def general(known: KnownNames) -> General:
         weak=frozenset(key(name) for name in stock.weak),
         listed=keys(every),
         binomials=frozenset(key(name) for name in known.binomials),
+        latin_firsts=first_words(mark(name) for name in known.binomials),
     )
 
 

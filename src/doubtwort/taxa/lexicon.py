@@ -6,7 +6,7 @@ import re
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from doubtwort.errors import TableError
@@ -16,6 +16,7 @@ _IRREGULAR = {
     "fungus": "fungi", "cactus": "cacti", "narcissus": "narcissi", "crocus": "crocuses", "iris": "irises",
     "potato": "potatoes", "tomato": "tomatoes", "asparagus": "asparagus", "species": "species", "hibiscus": "hibiscus",
 }  # fmt: skip
+_NOT_IN_KEYS = re.compile(r"[\s'.-]")
 _INNER = re.compile(r"^(.+?)([ -](?:of|in|on|by)[ -].+)$")
 
 
@@ -117,13 +118,14 @@ def singulars(name: str) -> tuple[str, ...]:
     return (first + word[:-1],)
 
 
+@lru_cache(maxsize=10_000)
 def key(name: str) -> str:
     """The name without case, space, hyphen, apostrophe and stop: equal for "St. John's-wort" and "st johns wort".
 
     >>> key("St. John's-wort")
     'stjohnswort'
     """
-    return re.sub(r"[\s'.-]", "", name.lower())
+    return _NOT_IN_KEYS.sub("", name.lower())
 
 
 def keys(names: Iterable[str]) -> frozenset[str]:

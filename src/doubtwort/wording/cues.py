@@ -51,11 +51,12 @@ def tokenize(lower: str, start: int, end: int) -> Tokens:
     ["it's", 'non', '-', 'toxic', '.']
     """
     words: list[str] = _TOKEN.findall(lower, start, end)
-    starts = []
+    starts: list[int] = []
+    find, add = lower.index, starts.append
     at = start
     for word in words:
-        at = lower.index(word, at)
-        starts.append(at)
+        at = find(word, at)
+        add(at)
         at += len(word)
     return Tokens(words, starts)
 
@@ -69,12 +70,12 @@ def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tup
     """
     cues: list[Cue] = []
     words, starts = tokens.words, tokens.starts
-    singles, phrases = lexicon.words, lexicon.phrases
+    singles, phrases, firsts = lexicon.words, lexicon.phrases, lexicon.first
     free = name = 0
-    for at, word in enumerate(words):
-        if at < free or (word not in singles and word not in phrases):
+    for at in [at for at, word in enumerate(words) if word in firsts]:
+        if at < free:
             continue
-        start = starts[at]
+        word, start = words[at], starts[at]
         while name < len(names) and names[name][1] <= start:
             name += 1
         if name < len(names) and names[name][0] <= start:

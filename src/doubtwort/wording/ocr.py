@@ -12,6 +12,7 @@ _MIXED = re.compile(
 )
 # A prefix parted from its word, at the end of a line or by a hyphen that does not belong there.
 _PARTED = re.compile(r"(?<![\w'])(in|un)- ?edible\b")
+_BEFORE_LETTER = re.compile(r"[015](?=[a-z])")
 _READINGS = (("0", "o"), ("1", "l"), ("5", "s")), (("0", "o"), ("1", "i"), ("5", "s"))
 
 
@@ -30,7 +31,7 @@ def repaired(lower: str) -> str:
         lower = _PARTED.sub(_closed, lower)
     if "(in)edible" in lower:
         lower = lower.replace("(in)edible", " inedible ")
-    if not ("0" in lower or "1" in lower or "5" in lower):
+    if _BEFORE_LETTER.search(lower) is None:
         return lower
     return _MIXED.sub(_restored, lower)
 

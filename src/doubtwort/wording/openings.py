@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from doubtwort.errors import TableError
 from doubtwort.wording.patterns import Node, parse_pattern
@@ -14,6 +15,7 @@ _WORD = re.compile(r"[^\W_]+(?:'[^\W_]*)*")
 _OPENING = re.compile(r"([^\W_]+(?:'[^\W_]+)*)(?: ([^\W_]+(?:'[^\W_]+)*)(?=\W))?")
 
 
+@lru_cache(maxsize=4096)
 def openings(pattern: str) -> dict[str, frozenset[str]]:
     """First words of an expanded pattern, each with the words that can follow it; ``ANY`` among them: whatever follows.
 

@@ -89,6 +89,7 @@ class PassageReader:
         self.finder = finder
         self.names = names
         self.context = Context(page, topic)
+        self.topic = topic
         self.lead = lead
         self.asked = _asked(passage)
         self.question: tuple[int, list[Draft]] | None = None
@@ -98,25 +99,27 @@ class PassageReader:
         self.notices: list[Notice] = []
         self.named = False
         self.fixed = False
+        self.head_end = 0
         self.unread: list[tuple[int, int]] = []
         self.observe: Callable[[Sentence, list[Draft], list[Mention]], None] | None = None
 
     def read(self) -> None:
         head = RUN_IN.search(self.folded.text, 0, LONGEST_RUN_IN)
-        topic, behind = self.context.current, head.end() if head is not None else 0
+        self.head_end = head.end() if head is not None else 0
         sentences = split(self.folded.text)
+        before: tuple[int, int, list[Mention]] | None = None
         for start, end in sentences:
             if len(sentences) > 1 and not self._is_read(start, end):
                 self.unread.append((start, end))
                 continue
+            if before is not None:
+                self._go_past(*before)
             self._catch_up()
-            if behind and end > behind:
-                self.context.current, behind = topic, 0  # names in a head are one plant's: "X. [Synonym of 1789].—It …"
             mentions = self._mentions(start, end)
             for low, high in segments(self.folded.text, start, end):
                 self._sentence(low, high, mentions)
                 self.before = (low, high)
-            self._go_past(start, end, mentions)
+            before = start, end, mentions
         if self.lead is not None and not self.statements:
             self._listed(self.lead)
 
@@ -136,6 +139,9 @@ class PassageReader:
         self.unread.clear()
 
     def _mentions(self, start: int, end: int) -> list[Mention]:
+        if self.head_end and end > self.head_end:
+            # Names in a head are one plant's: "X. [Synonym of 1789].—It …"
+            self.context.current, self.head_end = self.topic, 0
         found = names_in(self.folded.text[start:end], self.finder, self.names)
         mentions = [_moved(mention, start) for mention in found if not self._is_bare_part(mention)]
         self.named = self.named or any(mention.whose is About.TAXON for mention in mentions)
@@ -144,9 +150,9 @@ class PassageReader:
     def names_taxon(self) -> bool:
         """Is the taxon named in the sentences at the end that were passed over?"""
         return any(
-            mention.whose is About.TAXON
-            for start, end in self.unread
-            for mention in names_in(self.folded.text[start:end], self.finder, self.names)
+            self.finder.may_name_taxon(text, self.names)
+            and any(mention.whose is About.TAXON for mention in names_in(text, self.finder, self.names))
+            for text in (self.folded.text[start:end] for start, end in self.unread)
         )
 
     def _go_past(self, start: int, end: int, mentions: list[Mention]) -> None:
@@ -279,7 +285,7 @@ class PassageReader:
         whole = self.folded.lower[mention.start : mention.end]
         words = whole.replace("-", " ").split()
         last = words[-1]
-        own = {name.lower() for name in self.finder.taxon.common_names}
+        own = self.finder.common
         plural = last.endswith("s") or whole[: -len(last) - 1] in own
         if len(words) > 1 and plural and last in part_words() and whole not in own:
             return mention.start, mention.end - len(last) - 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from doubtwort.mentions.find import Finder
@@ -55,6 +56,14 @@ def passage_readers(document: Document, taxon: Taxon) -> Iterator[PassageReader]
     return _Page(document, taxon).readers()
 
 
+@dataclass(slots=True)
+class _Heads:
+    """Paragraphs under one heading path: the last that names a species tells the topic. ``waiting`` are unread."""
+
+    topic: Topic | None = None
+    waiting: list[Folded] = field(default_factory=list)
+
+
 class _Page:
     """What all passages of a document share: folded texts, the names on the page, its topic."""
 
@@ -66,28 +75,40 @@ class _Page:
         self.names = page_names(texts, taxon.common_names, (taxon.genus,))
         self.topic = page_topic(document, self.finder, self.names)
         self.passed: list[str] = []
+        self.heads: dict[tuple[str, ...], _Heads] = {}
         self.lead: LeadIn | None = None
 
     def readers(self) -> Iterator[PassageReader]:
         topics: dict[tuple[str, ...], Topic] = {}
-        leads: dict[tuple[str, ...], Topic] = {}
         for index, (passage, text) in enumerate(zip(self.document.passages, self.folded, strict=False)):
-            if passage.headings not in topics:
-                topics[passage.headings] = heading_topic(passage.headings, self.finder, self.names, self.topic)
-                leads.pop(passage.headings, None)
-            if (head := self._led(passage, text)) is not None:
-                leads[passage.headings] = head
+            headings = passage.headings
+            if passage.kind == "paragraph":
+                self.heads.setdefault(headings, _Heads()).waiting.append(text)
             lead = self._list_lead(passage, text)
-            silent = (passage.kind == "heading" and not _SAYS.search(text.lower)) or not may_state(passage, text.lower)
-            if silent and lead is None:
+            if lead is None and _is_silent(passage, text):
                 self.passed.append(text.text)
                 continue
-            topic = leads.get(passage.headings, topics[passage.headings])
+            if headings not in topics:
+                topics[headings] = heading_topic(headings, self.finder, self.names, self.topic)
+            head, is_own = self._head(headings, text)
             names = self.names.before(index + 1)
-            reader = PassageReader(passage, text, self.finder, names, self.topic, topic, lead)
+            reader = PassageReader(passage, text, self.finder, names, self.topic, head or topics[headings], lead)
             # A line of names is about the first: "Fictaria silvana Auct. “Wood Fictaria.” Edible."
-            reader.fixed = head is not None and len(text.text) <= _LONGEST_LEAD
+            reader.fixed = is_own and len(text.text) <= _LONGEST_LEAD
             yield reader
+
+    def _head(self, headings: tuple[str, ...], text: Folded) -> tuple[Topic | None, bool]:
+        """The species that the last line or head of a paragraph under the headings names; is it that of ``text``?"""
+        heads = self.heads.get(headings)
+        if heads is None:
+            return None, False
+        while heads.waiting:
+            each = heads.waiting.pop()
+            if (topic := self._led(each)) is not None:
+                heads.topic = topic
+                heads.waiting.clear()
+                return topic, each is text
+        return heads.topic, False
 
     def _list_lead(self, passage: Passage, text: Folded) -> LeadIn | None:
         """What the line or the heading above a list says of the names in it; None outside a list."""
@@ -98,10 +119,10 @@ class _Page:
             return lead_in(passage.headings[-1])
         return self.lead
 
-    def _led(self, passage: Passage, text: Folded) -> Topic | None:
+    def _led(self, text: Folded) -> Topic | None:
         """The species of a short line, or of the head of a paragraph, that only names it ("Amanita ficta Auct. Not
         edible.—This plant …"): what follows is about it."""
-        if passage.kind != "paragraph":
+        if not self.finder.may_begin_in_latin(text.text, self.names):
             return None
         run_in = RUN_IN.search(text.text, 0, LONGEST_RUN_IN)
         head = text.text[: run_in.start() + 1] if run_in is not None else text.text
@@ -118,7 +139,15 @@ class _Page:
             return True
         if any(each.names_taxon() for each in readers):
             return True
-        return any(each.whose is About.TAXON for text in self.passed for each in self.finder.find(text, self.names))
+        return any(
+            self.finder.may_name_taxon(text, self.names)
+            and any(each.whose is About.TAXON for each in self.finder.find(text, self.names))
+            for text in self.passed
+        )
+
+
+def _is_silent(passage: Passage, text: Folded) -> bool:
+    return not may_state(passage, text.lower) or (passage.kind == "heading" and not _SAYS.search(text.lower))
 
 
 def _folded(text: str) -> Folded:

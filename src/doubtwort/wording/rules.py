@@ -84,14 +84,12 @@ Entries = tuple[tuple[re.Pattern[str], Rule], ...]
 @dataclass(frozen=True, slots=True)
 class Lexicon:
     """Rules indexed by the first two words of each pattern. ``words`` serve one-word patterns without a regex;
-    ``phrases`` map a first word to the entries for any second word, and to those for each known one."""
+    ``phrases`` map a first word to the entries for any second word, and to those for each known one; ``first`` are all
+    first words."""
 
     words: Mapping[str, Rule] = field(default_factory=dict)
     phrases: Mapping[str, tuple[Entries, Mapping[str, Entries]]] = field(default_factory=dict)
-
-    @property
-    def first(self) -> frozenset[str]:
-        return frozenset(self.words) | frozenset(self.phrases)
+    first: frozenset[str] = frozenset()
 
 
 _ONE_WORD = re.compile(r"[a-z]+(?:'[a-z]+)*")
@@ -266,7 +264,8 @@ def lexicon(rules: Sequence[Rule], macros: Mapping[str, str]) -> Lexicon:
         for word in rule.misspelt:
             for wrong in misspellings(word):
                 words.setdefault(wrong, rule)
-    return Lexicon(words, {word: _by_second(listed) for word, listed in entries.items()})
+    phrases = {word: _by_second(listed) for word, listed in entries.items()}
+    return Lexicon(words, phrases, frozenset(words) | frozenset(phrases))
 
 
 def _by_second(listed: list[tuple[re.Pattern[str], Rule, frozenset[str]]]) -> tuple[Entries, dict[str, Entries]]:
