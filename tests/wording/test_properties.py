@@ -69,7 +69,7 @@ def test_the_exceptions_are_of_known_changes_and_sentences() -> None:
         assert unsteady(name).keys() <= OPEN.keys()
         assert all(len(why) > 20 for why in unsteady(name).values())
     prose = [row for row in OPEN.values() if is_prose(row.text)]
-    assert sum(row.id in unsteady(name) for row in prose for name in CHANGES) <= 8
+    assert sum(row.id in unsteady(name) for row in prose for name in CHANGES) <= 40
 
 
 # --------------------------------------------------------------------------- "edible" that is taken back
@@ -100,9 +100,9 @@ PARTED = (
     "in- edible",
     "non- edible",
     "(in)edible",
-    debt("in-\nedible", why="in a text of long lines each line is a paragraph, even one that ends within a word"),
-    debt("non-\nedible", why="in a text of long lines each line is a paragraph, even one that ends within a word"),
-    debt("IN-\nEDIBLE", why="a word parted at the end of a line is joined only in small letters"),
+    "in-\nedible",
+    "non-\nedible",
+    "IN-\nEDIBLE",
 )
 
 
@@ -142,8 +142,8 @@ def test_a_denial_ends_with_its_sentence_before_small_letters(before: str) -> No
 @pytest.mark.parametrize(
     "sentence",
     [
-        debt("The ferryman says that the old bridge was never safe.", why="what is not safe is not looked at"),
-        debt("The road is not safe in winter.", why="what is not safe is not looked at"),
+        "The ferryman says that the old bridge was never safe.",
+        "The road is not safe in winter.",
         debt("The rapids are deadly.", why="what is deadly is not looked at"),
         "The road is closed in winter.",
     ],

@@ -44,6 +44,7 @@ _FREE: Final = frozenset(
      "with", "for", "by", "from", "in", "as", "like", "is", "are", "was", "were", "if", "when", "because", "its",
      "their", "our"]
 )  # fmt: skip
+_OTHER_KIND: Final = frozenset({"true", "garden", "native"})
 _INITIAL: Final = re.compile(r"(?<!\w)[A-Z]\.\s?$")
 _AUTHORS: Final = re.compile(r"(?:\s(?:\([^()]{1,50}\)|[A-Z][\w.'-]{0,20}|ex|et|&)){0,5}\s?\(?")
 _LATIN_RULES: Final = frozenset(
@@ -168,6 +169,8 @@ class Finder:
         if any(each.endswith(found) and each not in full for each in context.compounds):
             return False
         word = _WORD.search(before)
+        if word is not None and word[1] in _OTHER_KIND and not any(each.startswith(word[1]) for each in full):
+            return False  # "the garden hollin" is not the spiny hollin
         return word is None or word[1] in _FREE or word[1] in lexicon().plain
 
     def _common(self, text: str, lower: str, start: int, end: int, rule: str) -> Mention:

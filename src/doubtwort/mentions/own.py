@@ -132,6 +132,7 @@ def _shorts(common: Iterable[str], rules: dict[str, str], marked: set[str]) -> d
             or len(head) < 4
             or head in lexicon().bare_heads
             or any(word in {"of", "in", "the", "and"} for word in words)
+            or words[0] in {"false", "mock", "bastard", "fool's", "fools", "pseudo"}  # the head alone is the true one
         ):
             continue
         for form in forms(head):

@@ -147,7 +147,7 @@ def first_words(marked: Iterable[str]) -> frozenset[str]:
 
 
 def _first_words(marked: str) -> Iterator[str]:
-    """Every run of letters with which a marked name may begin in print.
+    r"""Every run of letters with which a marked name may begin in print.
 
     >>> list(_first_words("bear\x00berry"))
     ['bear', 'bearberry']

@@ -20,6 +20,8 @@ _BULLET = re.compile(r"\s*[-*•‣▪–]\s+")
 _LABELLED = re.compile(r"\s{0,8}[A-Z][^\W\d_]*(?:[ /&(),-]{1,2}[^\W\d_]+){0,5}\)?\s?:\s+\S")
 _BRACKET_LABEL = re.compile(r"\s*\[(\d{1,3})\]\s+\S")
 _GAP = re.compile(r"\t+| {2,}(?=\S)|\s*\|\s*")
+# A line that ends within a word: "in-".
+_PARTED = re.compile(r"(?<![^\W\d_]-)\b(?:[Ii]n|IN|[Uu]n|UN|[Nn]on|NON)-\s*$")
 _WRAPPED_AT = 120  # characters; a file with longer lines has one paragraph a line
 _HEADING_LEVEL = {"=": 1, "*": 1, "-": 2, "~": 3, "_": 3}
 
@@ -106,7 +108,8 @@ def _groups(lines: list[str], wrapped: bool, in_list: bool) -> Iterator[list[str
         ended = bool(group) and (
             group[-1].rstrip()[-1:] in ".!?;:" or len(group[-1]) < 60 or bool(_LABELLED.match(group[0]))
         )
-        begins = (
+        parted = bool(group) and _PARTED.search(group[-1]) is not None and line.strip()[:1].isalpha()
+        begins = not parted and (
             not wrapped
             or bool(_ITEM.match(line))
             or (bool(_LABELLED.match(line)) and ended)

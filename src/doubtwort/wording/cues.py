@@ -108,9 +108,9 @@ def runs_into_trap(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, cue: 
         if listed is None:
             continue
         for pattern, rule in listed[1].get(_second(tokens.words, at), listed[0]):
-            if rule.role is Role.TRAP and (match := pattern.match(lower, tokens.starts[at], end)):
-                if match.end() > cue.end:
-                    return True
+            match = pattern.match(lower, tokens.starts[at], end) if rule.role is Role.TRAP else None
+            if match is not None and match.end() > cue.end:
+                return True
     return False
 
 

@@ -33,7 +33,13 @@ from doubtwort.wording.grammar import word_class
 from doubtwort.wording.lead_in import LeadIn
 from doubtwort.wording.rules import Role, attribute_lexicon
 from doubtwort.wording.sieve import could_be_field, could_say, words_of
-from doubtwort.wording.silence import silence_gardening, silence_generalities, silence_harmful_dishes, silence_stories, silence_tastes
+from doubtwort.wording.silence import (
+    silence_gardening,
+    silence_generalities,
+    silence_harmful_dishes,
+    silence_stories,
+    silence_tastes,
+)
 
 _ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")

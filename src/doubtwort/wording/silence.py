@@ -50,8 +50,10 @@ def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
             other is not draft and (other.clause == draft.clause or rule.alone == "sentence") for other in drafts
         ):
             draft.silence("another statement in its clause")
-        elif rule.says is Wording.EDIBLE and rule.kind and any(
-            other.cue.last == draft.cue.first and other.cue.rule.says in _REFUSALS for other in drafts
+        elif (
+            rule.says is Wording.EDIBLE
+            and rule.kind
+            and any(other.cue.last == draft.cue.first and other.cue.rule.says in _REFUSALS for other in drafts)
         ):
             draft.silence("another statement in its clause")  # "hardly worth the picking for the table"
         elif rule.needs == "predicate" and not _is_predicate(sentence, draft):
@@ -237,7 +239,7 @@ def silence_tastes(drafts: list[Draft]) -> None:
 
 
 def silence_harmful_dishes(sentence: Sentence, drafts: list[Draft]) -> None:
-    """ "The leaves went into the soup, and all who had some fell ill": what made people ill was served, and is no food."""
+    """ "The leaves went into the soup, and all who had some fell ill": what made people ill is no food."""
     words, number = sentence.tokens.words, sentence.structure.number
     toxic = [draft for draft in drafts if draft.wording is Wording.TOXIC and Eater.ANIMALS not in draft.eaters]
     for draft in drafts:
@@ -249,7 +251,9 @@ def silence_harmful_dishes(sentence: Sentence, drafts: list[Draft]) -> None:
                 words[at] in _CONTRAST or words[at] in (";", ".") or (words[at] == "(" and number[at] != number[low])
                 for at in range(low, high)
             )
-            told_apart = other.preparations or other.stages or (other.parts and draft.parts and other.parts != draft.parts)
+            told_apart = (
+                other.preparations or other.stages or (other.parts and draft.parts and other.parts != draft.parts)
+            )
             if not apart and not told_apart and not (set(draft.subjects) - set(other.subjects)):
                 draft.silence("a dish that made people ill")
 
