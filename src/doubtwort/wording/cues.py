@@ -92,7 +92,7 @@ def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tup
                 if candidate.initial:
                     best, rule = match.end(), candidate
                     break
-                if match.end() > best:
+                if match.end() > best or (match.end() == best and candidate.role is Role.TRAP):
                     best, rule = match.end(), candidate
         if rule is None or best < 0:
             continue
