@@ -64,7 +64,8 @@ def tokenize(lower: str, start: int, end: int) -> Tokens:
 def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tuple[int, int]]) -> list[Cue]:
     """Cues from left to right; at each token the longest match wins, and nothing inside it counts again.
 
-    Where a new instruction can begin, a row of instructions wins over a longer row of another kind.
+    A weak row yields to a trap as long as itself. Where a new instruction can begin, a row of instructions wins over a
+    longer row of another kind.
 
     ``names`` are spans of names in which no cue may begin: "poison" in a plant's name states nothing.
     """
@@ -92,7 +93,8 @@ def spot(lexicon: Lexicon, lower: str, end: int, tokens: Tokens, names: list[tup
                 if candidate.initial:
                     best, rule = match.end(), candidate
                     break
-                if match.end() > best or (match.end() == best and candidate.role is Role.TRAP):
+                yields = match.end() == best and rule is not None and rule.weak and candidate.role is Role.TRAP
+                if match.end() > best or yields:
                     best, rule = match.end(), candidate
         if rule is None or best < 0:
             continue
