@@ -2,6 +2,7 @@
 
 import pytest
 
+from doubtwort.errors import TableError
 from doubtwort.text import fold
 from doubtwort.wording import rules
 from doubtwort.wording.classify import drafts_of, parse
@@ -62,3 +63,17 @@ def test_a_row_spares_its_near_misses(rule: Rule, sentence: str) -> None:
 def test_rows_have_ids_of_their_own() -> None:
     ids = [rule.id for rule in [*rules.statement_rules(), *rules.attribute_rules()]]
     assert len(ids) == len(set(ids))
+
+
+@pytest.mark.parametrize("rule", [*STATEMENT_ROWS, *rules.attribute_rules()], ids=lambda rule: rule.id)
+def test_every_pattern_is_one(rule: Rule) -> None:
+    for pattern in rule.patterns:
+        found = rules.phrase(rules.full_pattern(pattern, rules.macros()))
+        assert found is None or found.compiled()
+
+
+def test_a_pattern_that_is_none_is_told_where_it_is_first_tried() -> None:
+    broken = rules.phrase("used as) food")
+    assert broken is not None
+    with pytest.raises(TableError, match="is wrong"):
+        broken.match("used as food", 0, 12)

@@ -66,8 +66,7 @@ def with_organs(names: Iterable[str]) -> set[str]:
     >>> sorted(each for each in with_organs(["elderberry"]) if each.startswith("elder") and len(each) < 7)
     ['elder', 'elders']
     """
-    stock = lexicon()
-    listed = {key(each) for each in stock.names}
+    stock, listed = lexicon(), _listed()
     found: set[str] = set()
     for name in names:
         lower = name.lower()
@@ -78,6 +77,11 @@ def with_organs(names: Iterable[str]) -> set[str]:
             if key(lower) == bearer + "berry":
                 found |= {bearer, plural(bearer)}
     return found
+
+
+@cache
+def _listed() -> frozenset[str]:
+    return frozenset(key(each) for each in lexicon().names)
 
 
 def unmarked(form: str) -> str:

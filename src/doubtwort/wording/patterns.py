@@ -25,6 +25,7 @@ _GAP_STOPS = (
 _GAP = re.compile(r"~(\d+) ")
 _MACRO = re.compile(r"\{(\w+)\}")
 _MOST_FIRST_WORDS = 4_000
+_LETTERS = re.compile(r"[a-z0-9]+")
 _UNFINISHED = re.compile(r"[^\W_]+(?:'[^\W_]*)*")
 _PLAIN = re.compile(r"[ -]?[^\W_]+(?:'[^\W_]+)*[ -]?")
 _FIRST_WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
@@ -60,7 +61,7 @@ def to_regex(pattern: str) -> str:
     return text + r"\b"
 
 
-# A parsed pattern is a sequence of nodes: plain text, or (alternatives, repeat mark).
+# A parsed pattern is a sequence of nodes: letters or one other sign, or (alternatives, repeat mark).
 Node = str | tuple[list[list["Node"]], str]
 
 
@@ -95,8 +96,9 @@ def _parse_sequence(pattern: str, at: int) -> tuple[list[list[Node]], int]:
             alternatives.append([])
             at += 1
         else:
-            alternatives[-1].append(sign)
-            at += 1
+            text = _LETTERS.match(pattern, at)
+            alternatives[-1].append(text[0] if text else sign)
+            at += len(text[0]) if text else 1
     return alternatives, at
 
 
@@ -206,6 +208,6 @@ def _segments(pattern: str) -> list[str]:
 
 def _reversed(nodes: list[Node]) -> list[Node]:
     return [
-        node if isinstance(node, str) else ([_reversed(alternative) for alternative in node[0]], node[1])
+        node[::-1] if isinstance(node, str) else ([_reversed(alternative) for alternative in node[0]], node[1])
         for node in reversed(nodes)
     ]

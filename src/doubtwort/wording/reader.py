@@ -25,7 +25,7 @@ _LATIN = frozenset({"scientific name", "synonym", "other binomial", "abbreviated
 _SAYS = re.compile(r"\b(?:is|are|was|were|has|have|can|may|not|never|avoid|contains?|if)\b|:\s*\S")
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=1024)
 def finder_for(taxon: Taxon) -> Finder:
     """The name finder of a taxon; building one compiles its names."""
     return Finder(taxon)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache
@@ -78,7 +78,7 @@ class Rule:
     spares: tuple[str, ...] = ()
 
 
-Entries = tuple[tuple[re.Pattern[str], Rule], ...]
+Entries = tuple[tuple["Phrase", Rule], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,28 +238,46 @@ def full_pattern(pattern: str, macros: Mapping[str, str]) -> str:
     return _NOT + expanded[3:] if expanded.startswith("not ") else expanded
 
 
+class Phrase:
+    """An expanded pattern. ``match`` is that of its regular expression, which is compiled when it is first tried: most
+    of the tables' patterns never are, in one run."""
+
+    __slots__ = ("expanded", "match")
+
+    def __init__(self, expanded: str) -> None:
+        self.expanded = expanded
+        self.match: Callable[..., re.Match[str] | None] = self._first_match
+
+    def compiled(self) -> re.Pattern[str]:
+        try:
+            return re.compile(to_regex(self.expanded))
+        except re.error as error:
+            raise TableError(f"The pattern {self.expanded!r} is wrong ({error}).") from None
+
+    def _first_match(self, text: str, *span: int) -> re.Match[str] | None:
+        self.match = self.compiled().match
+        return self.match(text, *span)
+
+
 @cache
-def compiled(expanded: str) -> re.Pattern[str] | None:
-    """An expanded pattern as a regular expression; None for a pattern of one word, which needs none."""
-    return None if _ONE_WORD.fullmatch(expanded) else re.compile(to_regex(expanded))
+def phrase(expanded: str) -> Phrase | None:
+    """The phrase of an expanded pattern; None for a pattern of one word, which needs none."""
+    return None if _ONE_WORD.fullmatch(expanded) else Phrase(expanded)
 
 
 def lexicon(rules: Sequence[Rule], macros: Mapping[str, str]) -> Lexicon:
     """Compiles rules into an index by first words. TableError on a pattern that is no pattern."""
     words: dict[str, Rule] = {}
-    entries: dict[str, list[tuple[re.Pattern[str], Rule, frozenset[str]]]] = {}
+    entries: dict[str, list[tuple[Phrase, Rule, frozenset[str]]]] = {}
     for rule in rules:
         for pattern in rule.patterns:
             expanded = full_pattern(pattern, macros)
-            try:
-                regex = compiled(expanded)
-            except re.error as error:
-                raise TableError(f"Rule {rule.id!r}: the pattern {pattern!r} is wrong ({error}).") from None
-            if regex is None:
+            found = phrase(expanded)
+            if found is None:
                 words.setdefault(expanded, rule)
                 continue
             for word, seconds in openings(expanded).items():
-                entries.setdefault(word, []).append((regex, rule, seconds))
+                entries.setdefault(word, []).append((found, rule, seconds))
     for rule in rules:
         for word in rule.misspelt:
             for wrong in misspellings(word):
@@ -268,16 +286,14 @@ def lexicon(rules: Sequence[Rule], macros: Mapping[str, str]) -> Lexicon:
     return Lexicon(words, phrases, frozenset(words) | frozenset(phrases))
 
 
-def _by_second(listed: list[tuple[re.Pattern[str], Rule, frozenset[str]]]) -> tuple[Entries, dict[str, Entries]]:
+def _by_second(listed: list[tuple[Phrase, Rule, frozenset[str]]]) -> tuple[Entries, dict[str, Entries]]:
     """The entries of one first word: those for whatever follows, and for each word that some of them ask for."""
-    asked = {second for _, _, seconds in listed for second in seconds if second != ANY}
-    return (
-        tuple((pattern, rule) for pattern, rule, seconds in listed if ANY in seconds),
-        {
-            word: tuple((pattern, rule) for pattern, rule, seconds in listed if ANY in seconds or word in seconds)
-            for word in asked
-        },
-    )
+    following: dict[str, list[tuple[Phrase, Rule]]] = {word: [] for _, _, seconds in listed for word in (*seconds, ANY)}
+    for pattern, rule, seconds in listed:
+        for word in following if ANY in seconds else seconds:
+            following[word].append((pattern, rule))
+    found = {word: tuple(entries) for word, entries in following.items()}
+    return found.pop(ANY), found
 
 
 @cache

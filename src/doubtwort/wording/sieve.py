@@ -13,7 +13,7 @@ from doubtwort.wording.fields import label_words, labels
 from doubtwort.wording.misspellings import misspellings
 from doubtwort.wording.openings import openings
 from doubtwort.wording.patterns import needed_words, without_lookarounds
-from doubtwort.wording.rules import Role, compiled, full_pattern, macros, statement_rules
+from doubtwort.wording.rules import Phrase, Role, full_pattern, macros, phrase, statement_rules
 
 # Letters and digits of ASCII stay, all else parts words: the words of the tables are made of the former.
 _PARTS = bytes(code if chr(code).isalnum() and code < 0x80 else ord(" ") for code in range(256))
@@ -22,7 +22,7 @@ _BEFORE_VALUE = re.compile(r"[:|=]|\s-\s")
 
 _Words = frozenset[bytes]
 # One pattern of the tables. Each match holds a word of every set, and begins with one of the words that stand last.
-_Way = tuple[tuple[_Words, ...], re.Pattern[str], _Words]
+_Way = tuple[tuple[_Words, ...], Phrase, _Words]
 
 
 def words_of(lower: str) -> list[bytes]:
@@ -51,7 +51,7 @@ def could_say(lower: str, words: Iterable[bytes]) -> bool:
     return False
 
 
-def _matches(pattern: re.Pattern[str], firsts: _Words, lower: str) -> bool:
+def _matches(pattern: Phrase, firsts: _Words, lower: str) -> bool:
     """Does the pattern match where one of these words stands?"""
     for first in firsts:
         word = first.decode()
@@ -86,13 +86,13 @@ def _ways() -> tuple[_Words, dict[bytes, list[_Way]], _Words]:
             expanded = full_pattern(pattern, macros())
             telling, *further = (_pieces(words) for words in needed_words(expanded))
             firsts = frozenset(_PIECE.findall(word)[0].encode() for word in openings(expanded))
-            vocabulary = vocabulary.union(telling, firsts, *further)
-            regex = compiled(without_lookarounds(expanded))
-            if regex is None:
+            vocabulary.update(telling, firsts, *further)
+            looked_for = phrase(without_lookarounds(expanded))
+            if looked_for is None:
                 singles |= telling
                 continue
             for word in telling:
-                ways.setdefault(word, []).append((tuple(further), regex, firsts))
+                ways.setdefault(word, []).append((tuple(further), looked_for, firsts))
     return frozenset(singles), ways, frozenset(vocabulary | singles)
 
 
