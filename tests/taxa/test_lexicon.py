@@ -57,8 +57,8 @@ def test_the_shipped_table_has_no_name_in_two_lists_that_exclude_each_other() ->
 
 
 LISTS = (
-    "names", "weak", "foods", "heads", "not_heads", "berry_bearers", "modifiers", "plain", "followers", "genera",
-    "not_latin", "bare_heads",
+    "names", "weak", "foods", "heads", "not_heads", "berry_bearers", "modifiers", "plain", "followers",
+    "genera", "distinguishing", "not_latin", "bare_heads",
 )  # fmt: skip
 
 
