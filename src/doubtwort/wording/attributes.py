@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Final
 
 from doubtwort.model import Eater, Wording
-from doubtwort.wording.clauses import FINITE, related
+from doubtwort.wording.clauses import FINITE, denies_all_before, related
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.grammar import word_class
@@ -156,7 +156,7 @@ def _exception(sentence: Sentence, cue: Cue) -> str:
     words = sentence.tokens.words
     for at in range(cue.first - 1, max(cue.first - 9, -1), -1):
         word = words[at]
-        if word in _EXCEPT or (word == "but" and not {"nothing", "none", "no"}.isdisjoint(words[max(at - 9, 0) : at])):
+        if word in _EXCEPT or (word == "but" and denies_all_before(words, at)):
             return word
         pair = f"{word} {words[at + 1]}" if at + 1 < len(words) else ""
         if pair in _EXCEPT_PHRASES:

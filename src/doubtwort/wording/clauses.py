@@ -114,9 +114,14 @@ def _resumes(words: list[str], at: int) -> bool:
     )
 
 
+def denies_all_before(words: list[str], at: int) -> bool:
+    """Does "nothing", "none" or "no" stand a few words before: "nothing of it is eaten but …"?"""
+    return not {"nothing", "none", "no"}.isdisjoint(words[max(at - 9, 0) : at])
+
+
 def _is_exception(words: list[str], at: int) -> bool:
     """ "Nothing of it is eaten but the aril": what "but" leaves out of a denial has no verb."""
-    if words[at - 1] == "," or {"nothing", "none", "no"}.isdisjoint(words[max(at - 9, 0) : at]):
+    if words[at - 1] == "," or not denies_all_before(words, at):
         return False
     following = words[at + 1 : at + 7]
     end = next((n for n, word in enumerate(following) if not word.isalpha()), len(following))

@@ -33,3 +33,12 @@ def word_class(name: str) -> frozenset[str]:
 def phrase_class(name: str) -> tuple[str, ...]:
     """The phrases of one class, longest first; words of a phrase are joined by "_" in the table."""
     return tuple(sorted((word.replace("_", " ") for word in word_class(name)), key=len, reverse=True))
+
+
+def is_plants(word: str) -> bool:
+    """Is it a noun for plants or fungi in the plural?
+
+    >>> is_plants("mushrooms"), is_plants("fungi"), is_plants("leaves")
+    (True, True, False)
+    """
+    return word in ("species", "fungi") or (word.endswith("s") and word[:-1] in word_class("generic"))

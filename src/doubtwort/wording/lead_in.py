@@ -11,7 +11,7 @@ from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
-from doubtwort.wording.grammar import word_class
+from doubtwort.wording.grammar import is_plants, word_class
 
 _LONGEST: Final = 160
 _GENERIC: Final = word_class("generic")
@@ -84,4 +84,4 @@ def _tells_of_plants(sentence: Sentence, draft: Draft) -> bool:
 
 
 def _is_plural(word: str) -> bool:
-    return word in ("species", "fungi") or (word.endswith("s") and (word in _GENERIC or word[:-1] in _GENERIC))
+    return is_plants(word) or (word.endswith("s") and word in _GENERIC)

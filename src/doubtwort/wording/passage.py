@@ -51,12 +51,17 @@ _AFTER_PART = re.compile(_PREPARED)
 _FIELD = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,30}):\s")
 _OF_NAMES = re.compile(r"name|species|taxon|plant|latin|synonym|binomial|fungus|mushroom|herb|weed")
 # The end of a head that stands in the line of its paragraph: "Fictaria silvana Auct. Edible.—This plant …".
-RUN_IN = re.compile(r"[.\])]\s?[-\u2013\u2014]{1,2}\s?(?=[A-Z])")
-LONGEST_RUN_IN = 300
+_RUN_IN = re.compile(r"[.\])]\s?[-\u2013\u2014]{1,2}\s?(?=[A-Z])")
+_LONGEST_RUN_IN = 300
 _LONGEST_VALUE = 80
 _LONGEST_SUBJECT = 200
 _LONGEST_LISTED = 160
 _MOST_WORDS_OF_A_NAME = 5
+
+
+def run_in(text: str) -> re.Match[str] | None:
+    """The mark that ends a head in the line of its paragraph, or None where the paragraph has none."""
+    return _RUN_IN.search(text, 0, _LONGEST_RUN_IN)
 
 
 def may_state(passage: Passage, lower: str) -> bool:
@@ -110,7 +115,7 @@ class PassageReader:
         self.observe: Callable[[Sentence, list[Draft], list[Mention]], None] | None = None
 
     def read(self) -> None:
-        head = RUN_IN.search(self.folded.text, 0, LONGEST_RUN_IN)
+        head = run_in(self.folded.text)
         self.head_end = head.end() if head is not None else 0
         sentences = split(self.folded.text)
         before: tuple[int, int, list[Mention]] | None = None

@@ -15,7 +15,7 @@ from doubtwort.model import About, Document, Notice, Passage, Reading, Statement
 from doubtwort.text import Folded, fold
 from doubtwort.wording.lead_in import LeadIn, lead_in
 from doubtwort.wording.ocr import repaired
-from doubtwort.wording.passage import LONGEST_RUN_IN, RUN_IN, PassageReader, may_state
+from doubtwort.wording.passage import PassageReader, may_state, run_in
 
 _MOST_PASSAGES = 60_000
 _LONGEST_LEAD = 90
@@ -124,9 +124,9 @@ class _Page:
         edible.—This plant …"): what follows is about it."""
         if not self.finder.may_begin_in_latin(text.text, self.names):
             return None
-        run_in = RUN_IN.search(text.text, 0, LONGEST_RUN_IN)
-        head = text.text[: run_in.start() + 1] if run_in is not None else text.text
-        if (len(head) > _LONGEST_LEAD and run_in is None) or _SAYS_OF.search(head.lower()):
+        mark = run_in(text.text)
+        head = text.text[: mark.start() + 1] if mark is not None else text.text
+        if (len(head) > _LONGEST_LEAD and mark is None) or _SAYS_OF.search(head.lower()):
             return None
         names = names_in(head, self.finder, self.names)
         if not names or names[0].start > 3 or names[0].rule not in _LATIN:

@@ -11,7 +11,7 @@ from doubtwort.model import About, Eater, Wording
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.cues import begins_instruction
 from doubtwort.wording.drafts import Draft, Sentence
-from doubtwort.wording.grammar import word_class
+from doubtwort.wording.grammar import is_plants, word_class
 from doubtwort.wording.rules import Role
 
 _FOR: Final = word_class("for")
@@ -30,7 +30,6 @@ _REFUSALS: Final = (Wording.UNPALATABLE, Wording.INEDIBLE)
 _NO_SUBJECT: Final = word_class("no-subject")
 _OUTCOMES: Final = frozenset({"toxic-death", "toxic-illness", "toxic-deadly"})
 _NOT: Final = word_class("not") | {"avoid", "without", "neither", "nor"}
-_GENERIC: Final = word_class("generic")
 _CURES: Final = tuple(word_class("cures"))
 _CONTRAST: Final = word_class("contrast") | {"once", "when", "if", "unless", "except", "however"}
 _CONDITIONS: Final = word_class("conditions")
@@ -322,9 +321,7 @@ def silence_generalities(sentence: Sentence, drafts: list[Draft]) -> None:
 def _is_of_many(words: list[str], draft: Draft) -> bool:
     """Does the adjective stand before plants in the plural: "poisonous mushrooms"?"""
     following = words[draft.cue.last : draft.cue.last + 4]
-    return not draft.cue.rule.kind and any(
-        word in ("species", "fungi") or (word.endswith("s") and word[:-1] in _GENERIC) for word in following
-    )
+    return not draft.cue.rule.kind and any(map(is_plants, following))
 
 
 def silence_gardening(drafts: list[Draft]) -> None:
