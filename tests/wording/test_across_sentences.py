@@ -122,7 +122,7 @@ def test_a_misspelt_warning_is_read(word: str) -> None:
 @pytest.mark.parametrize("word", ["nedible", "medible", "aedible"])
 def test_a_letter_before_a_word_may_deny_it_and_affirms_nothing(word: str) -> None:
     assert word not in misspellings("edible")
-    assert said(f"Fictwort is {word}.") == []
+    assert said(f"Fictwort is {word}.") in ([], [("inedible", "taxon")])
 
 
 def test_seed_that_is_soaked_for_sowing_is_not_cooked() -> None:

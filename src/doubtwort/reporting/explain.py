@@ -18,6 +18,7 @@ from doubtwort.reporting.explain_words import (
     NOTICE_WORDS,
     REACHING,
     ROLE_WORDS,
+    chance_words,
     silence_words,
 )
 from doubtwort.reporting.plaintext import clean
@@ -25,6 +26,7 @@ from doubtwort.reporting.words import ABOUT_SAYS
 from doubtwort.wording import read_document
 from doubtwort.wording.explain import Decision, Explained, ShownCue, ShownName, explain_document
 from doubtwort.wording.rules import Role
+from doubtwort.wording.second_look import SECOND
 
 Span = tuple[int, int]
 
@@ -231,6 +233,9 @@ def _own_mark(number: int, decision: Decision, shown: _Shown) -> Mark:
     if _is_field(decision):
         wording = decision.wording.value if decision.wording else "nothing"
         return Mark(span, "value", f"the value: answers {wording} ({number})", decision.rules[0], (number,))
+    if decision.rules[:1] and decision.rules[0].startswith(SECOND):
+        wording = decision.wording.value if decision.wording else "nothing"
+        return Mark(span, "says", f"the second reader: says {wording} ({number})", decision.rules[0], (number,))
     return Mark(span, "unsaid", f"takes up what was said ({number})", "ellipsis", (number,))
 
 
@@ -310,6 +315,8 @@ def _facts(
         yield "unsaid", "the words take up what the sentence said before them"
     if answer is not None:
         yield "answered", "a question; the words after it answer it"
+    if decision.chance is not None:
+        yield "2nd reader", chance_words(decision.chance, decision.telling)
     if not says:
         return
     yield "given to", " and ".join(_subject(about, name) for about, name in decision.subjects) or "nobody"

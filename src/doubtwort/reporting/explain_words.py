@@ -69,6 +69,8 @@ SILENCE_SAYS: Final = {
     "a case of poisoning told": "It tells what someone ate before they fell ill, and that makes no food of it.",
     "negated": "Turned round, these words state nothing: their opposite is no wording of its own.",
     "negated twice": "It is turned round twice, and nothing favourable is read from that.",
+    "the second reader finds no such statement": "The tables find a statement in these words; the second reader, a "
+    "network taught on sentences, finds none in the whole sentence, so none is made.",
     "the value answers its label": "The label asks and the whole value answers it; that answer counts instead.",
 }
 SILENCE_UNNAMED: Final = "Read in this sentence, these words state nothing."
@@ -85,6 +87,21 @@ LEGEND: Final = (
     "Sentences without any phrase about eating are left out: they state nothing.",
 )
 NOTHING_FOUND: Final = "No sentence of the text holds a phrase about eating: it states nothing. That shows nothing."
+
+
+def chance_words(chance: float, telling: tuple[str, ...]) -> str:
+    """How sure the second reader is, and at which words it sees it.
+
+    >>> chance_words(0.97, ("jam", "make"))
+    '97 in 100 that the sentence says so, seen most at “jam”, “make”'
+    """
+    seen = f", seen most at {', '.join(f'“{word}”' for word in telling)}" if telling else ""
+    return f"{_percent(chance)} in 100 that the sentence says so{seen}"
+
+
+def _percent(chance: float) -> str:
+    """A chance in words that never claim to be sure."""
+    return "under 1" if chance < 0.01 else "over 99" if chance > 0.99 else f"{chance * 100:.0f}"
 
 
 def silence_words(reason: str) -> str:

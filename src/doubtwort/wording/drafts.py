@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from doubtwort.model import About, Certainty, Eater, Wording
 from doubtwort.wording.clauses import Clauses
 from doubtwort.wording.cues import Cue, Tokens
+from doubtwort.wording.second.opinion import Opinion
 
 
 @dataclass(slots=True)
@@ -21,6 +22,7 @@ class Sentence:
     cues: list[Cue]
     attributes: list[Cue]
     structure: Clauses
+    opinion: Opinion | None = None
 
     def clause(self, cue: Cue) -> int:
         return self.structure.number[cue.first]

@@ -11,6 +11,7 @@ from doubtwort.text import Folded
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.reader import passage_readers
+from doubtwort.wording.second import Opinion
 
 Span = tuple[int, int]
 
@@ -40,7 +41,11 @@ class ShownName:
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What one asserting phrase came to. ``wording`` is None when it states nothing; ``silent`` says why."""
+    """What one asserting phrase came to. ``wording`` is None when it states nothing; ``silent`` says why.
+
+    ``chance`` is the second reader's for the wording, None where it was not asked; ``telling`` are the words where the
+    wording shows most to it.
+    """
 
     span: Span
     wording: Wording | None
@@ -56,6 +61,8 @@ class Decision:
     stages: tuple[str, ...]
     amount: str
     rules: tuple[str, ...]
+    chance: float | None = None
+    telling: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +123,7 @@ def _explained(
             if sentence.start <= each.start < sentence.end
         ),
         tuple(_shown(folded, sentence, cue, drafts) for cue in cues),
-        tuple(_decision(folded, draft) for draft in drafts),
+        tuple(_decision(folded, draft, sentence.opinion) for draft in drafts),
     )
 
 
@@ -143,7 +150,10 @@ def _shown(folded: Folded, sentence: Sentence, cue: Cue, drafts: list[Draft]) ->
     return ShownCue(folded.original(cue.start, cue.end), rule.id, rule.role.value, value, scope, modified)
 
 
-def _decision(folded: Folded, draft: Draft) -> Decision:
+def _decision(folded: Folded, draft: Draft, opinion: Opinion | None) -> Decision:
+    asked = draft.wording or draft.cue.rule.says
+    chance = opinion.chance(asked) if opinion is not None and asked is not None else None
+    telling = opinion.told[asked] if opinion is not None and asked is not None and draft.wording else ()
     return Decision(
         span=folded.original(draft.cue.start, draft.cue.end),
         wording=draft.wording,
@@ -159,4 +169,6 @@ def _decision(folded: Folded, draft: Draft) -> Decision:
         stages=tuple(sorted(set(draft.stages))),
         amount=draft.amount,
         rules=tuple(dict.fromkeys(draft.rules)),
+        chance=chance,
+        telling=telling,
     )

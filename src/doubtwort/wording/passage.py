@@ -32,6 +32,8 @@ from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.lead_in import LeadIn
 from doubtwort.wording.rules import Role, attribute_lexicon
+from doubtwort.wording.second import opinion_of, subject_words, worth_asking
+from doubtwort.wording.second_look import is_note, missed, reassign, withhold
 from doubtwort.wording.sieve import could_be_field, could_say, words_of
 from doubtwort.wording.silence import (
     silence_gardening,
@@ -66,7 +68,9 @@ def run_in(text: str) -> re.Match[str] | None:
 
 def may_state(passage: Passage, lower: str) -> bool:
     """Could anything in the passage state a wording? Says no to most of a page, at the price of one scan."""
-    return _may_state(lower) or _asked(passage) is not None
+    if _may_state(lower) or _asked(passage) is not None:
+        return True
+    return any(worth_asking(words_of(lower[start:end])) for start, end in split(lower))
 
 
 def _may_state(lower: str) -> bool:
@@ -136,7 +140,8 @@ class PassageReader:
 
     def _is_read(self, start: int, end: int) -> bool:
         """Could the sentence state something, answer the question before it, or leave unsaid what was said?"""
-        if self.asked is not None or self.question is not None or _may_state(self.folded.lower[start:end]):
+        lower = self.folded.lower[start:end]
+        if self.asked is not None or self.question is not None or _may_state(lower) or worth_asking(words_of(lower)):
             return True
         return bool(self.said) and not self.unread and end - start < _LONGEST_VALUE and self._is_echo(start, end)
 
@@ -218,9 +223,12 @@ class PassageReader:
             whole = sentence or parse(self.folded.text, lower, start, end, spans, free, is_value=True)
             echoed = echo(whole, said) if whole is not None else None
             sentence = whole if echoed is not None else sentence
+        if sentence is None and worth_asking(words_of(lower[start:end])):
+            sentence = parse(self.folded.text, lower, start, end, spans, free, is_value=True)
         if sentence is None:
             return
-        drafts = drafts_of(sentence, self._inherited(sentence))
+        inherited = self._inherited(sentence)
+        drafts = drafts_of(sentence, inherited)
         if echoed is not None and all(draft.clause != echoed.clause for draft in drafts):
             attach(sentence, [echoed], [])
             drafts.insert(0, echoed)
@@ -236,12 +244,44 @@ class PassageReader:
             silence_gardening(drafts)
         if any(_OF_POISONING.search(heading.lower()) for heading in self.passage.headings):
             silence_stories(sentence, drafts)
-        if self.observe is not None:
+        if echoed is None and self.asked is None:
+            self._look_again(sentence, start, drafts, mentions, inherited)
+        if self.observe is not None and (drafts or field is not None):
             self.observe(sentence, drafts, mentions)
         self.said = [draft for draft in drafts if draft.wording is not None]
         questions = [draft for draft in drafts if draft.why_silent == "question"]
         self.question = (start, questions) if questions else None
         self._keep(sentence, drafts)
+
+    def _look_again(
+        self, sentence: Sentence, start: int, drafts: list[Draft], mentions: list[Mention], inherited: list[str]
+    ) -> None:
+        """Asks the second reader of the same words, a field's label with them."""
+        own = [self._whole_name(each) for each in mentions if each.whose is About.TAXON]
+        current = self.context.current
+        subject = subject_words(current.about, current.name)
+        opinion = opinion_of(self.folded.lower, start, sentence.end, own, subject)
+        sentence.opinion = opinion
+        withhold(sentence, drafts, opinion)
+        added = missed(sentence, drafts, opinion)
+        rules = [draft.rules.copy() for draft in added]
+        attach(sentence, added, inherited)
+        for draft, own_rules in zip(added, rules, strict=True):
+            draft.eaters, draft.rules = [], own_rules  # the second reader was taught what is said of people
+        attribute(sentence, added, mentions, self.context)
+        near = [each for each in mentions if start <= each.start < sentence.end]
+        others = [each.name for each in near if each.whose is About.OTHER]
+        points_to_it = current.about is About.TAXON or any(each.whose is About.TAXON for each in near)
+        if near or current.about in (About.TAXON, About.GENUS):
+            # Of a text on something else that names nothing, what the tables do not find is not said.
+            drafts += added
+        if is_note(sentence):
+            return
+        reassign(drafts, opinion, self.finder.taxon.scientific_name if points_to_it else "", others)
+
+    def _whole_name(self, mention: Mention) -> tuple[int, int]:
+        start, end = self._without_part(mention)
+        return (start, end) if end > start else (mention.start, mention.end)
 
     def _is_echo(self, start: int, end: int) -> bool:
         return may_echo(tokenize(self.folded.lower, start, end).words)

@@ -1,0 +1,10 @@
+"""The second reader: a small network, taught on sentences of our own, that reads beside the tables.
+
+``worth`` tells which sentences it is asked about, ``pieces`` cuts one, ``encoder`` scores each piece, ``opinion`` is
+what the sentence comes to. It sees no table and the tables do not see it; ``second_look`` brings the two together.
+"""
+
+from doubtwort.wording.second.opinion import Opinion, opinion_of, subject_words
+from doubtwort.wording.second.worth import worth_asking
+
+__all__ = ["Opinion", "opinion_of", "subject_words", "worth_asking"]

@@ -1,0 +1,136 @@
+"""What the two readers come to together: bars for chances, and a named reason for whatever is changed.
+
+A statement of the tables stands unless the second reader finds it most unlikely; one that they missed is added when
+it is all but sure. The bars differ by what an error costs: praise needs both readers or near certainty, while a
+warning is easy to add and hard to take back.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+from doubtwort.model import About, Certainty, Eater, Wording
+from doubtwort.wording.cues import Cue
+from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.rules import Role, Rule
+from doubtwort.wording.second.opinion import Opinion
+
+OF_PLANT: Final = "the second reader, who finds it said of the plant asked about"
+OF_ANOTHER: Final = "the second reader, who finds it said of another plant"
+ANOTHER: Final = "another plant"
+SECOND: Final = "second-reader-"
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """Chances. Under ``keep`` a statement of the tables is withheld; from ``add`` on one that they missed is added;
+    from ``give`` on it is given to the plant asked about, and from ``take`` on to another, against the rules."""
+
+    keep: float
+    add: float
+    give: float
+    take: float
+
+
+BARS: Final[Mapping[Wording, Bar]] = {
+    Wording.EDIBLE: Bar(keep=0.35, add=0.98, give=0.9, take=0.5),
+    Wording.NON_TOXIC: Bar(keep=0.25, add=0.85, give=0.9, take=0.5),
+    Wording.UNPALATABLE: Bar(keep=0.25, add=0.85, give=0.8, take=0.6),
+    Wording.INEDIBLE: Bar(keep=0.25, add=0.85, give=0.8, take=0.6),
+    Wording.TOXIC: Bar(keep=0.0, add=0.7, give=0.8, take=0.9),
+}
+# What the tables have found denied, open or harmful is not stated after all because the second reader thinks so.
+_DENIALS: Final = frozenset(
+    {
+        "negated", "negated twice", "cancelled", "question", "a good taste of something poisonous",
+        "a dish that made people ill", "a case of poisoning told",
+    }
+)  # fmt: skip
+# "Inedible", "non-edible", and a slip of the press ("nedible") are no praise, whatever stands around them.
+_DENIED_WORD: Final = re.compile(r"[a-z](?:-\s*)?(?:edible|eatable)\b")
+_STOPS: Final = frozenset('.!?")')
+_DOUBTED: Final = 0.5
+_RULES: Final = {wording: Rule(SECOND + wording.value, Role.SAYS, (), says=wording, kind="verb") for wording in BARS}
+
+
+def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
+    """Silences what the tables read and the second reader finds most unlikely. Every warning stands, so does a misspelt
+    word, which it cannot judge, and so does all of a note."""
+    if is_note(sentence):
+        return
+    words = sentence.tokens.words
+    for draft in drafts:
+        wording, rule = _of_people(draft), draft.cue.rule
+        if wording is None or wording is Wording.TOXIC:
+            continue
+        if rule.misspelt and words[draft.cue.first] not in rule.patterns:
+            continue
+        if opinion.chance(wording) < BARS[wording].keep:
+            draft.silence("the second reader finds no such statement")
+
+
+def missed(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> list[Draft]:
+    """What the second reader finds beyond the drafts, each at the word where it shows most."""
+    settled = {_of_people(draft) for draft in drafts}
+    if any(draft.cue.rule.says is Wording.TOXIC for draft in drafts):
+        settled.add(Wording.NON_TOXIC)  # a word of poison is in it, be it denied: only the tables may clear the plant
+    if Wording.INEDIBLE in settled or _DENIED_WORD.search(sentence.lower, sentence.start, sentence.end):
+        settled.add(Wording.EDIBLE)
+    for draft in drafts:
+        if draft.negated or draft.why_silent in _DENIALS:
+            settled |= {draft.cue.rule.says, draft.cue.rule.negated}
+    return [
+        _draft(sentence, drafts, wording, opinion)
+        for wording, bar in BARS.items()
+        if wording not in settled and opinion.chance(wording) >= bar.add
+    ]
+
+
+def reassign(drafts: list[Draft], opinion: Opinion, plant: str, others: list[str]) -> None:
+    """Gives a statement to the plant asked about, or takes it from it, where the second reader is sure of the whole
+    sentence. ``plant`` is "" where nothing points to that plant, ``others`` are the other plants named."""
+    for draft in drafts:
+        wording = _of_people(draft)
+        if wording is None:
+            continue
+        bar, own, other = BARS[wording], opinion.of_plant[wording], opinion.of_other[wording]
+        is_own = any(about is About.TAXON for about, _ in draft.subjects)
+        if is_own and other >= bar.take and own < 1 - bar.take:
+            if wording is Wording.TOXIC and not others:
+                continue  # a name that is in no list may be one of the plant's own: the warning stays
+            rest = [each for each in draft.subjects if each[0] is not About.TAXON]
+            draft.subjects = rest or [(About.OTHER, others[0] if others else ANOTHER)]
+            draft.why_subject = OF_ANOTHER
+        elif plant and not is_own and own >= bar.give and other < 1 - bar.give:
+            draft.subjects, draft.why_subject = [(About.TAXON, plant)], OF_PLANT
+
+
+def is_note(sentence: Sentence) -> bool:
+    """Is it a note, gloss or cell, which ends without a stop? The second reader was taught too few of them to overrule
+    the tables."""
+    return sentence.tokens.words[-1] not in _STOPS
+
+
+def _of_people(draft: Draft) -> Wording | None:
+    """What the draft states of people who eat, if anything."""
+    return None if Eater.ANIMALS in draft.eaters else draft.wording
+
+
+def _draft(sentence: Sentence, drafts: list[Draft], wording: Wording, opinion: Opinion) -> Draft:
+    """A statement at the phrase that the tables found too weak, else at the word where the second reader sees it."""
+    weak = next((each.cue for each in drafts if each.wording is None and each.cue.rule.says is wording), None)
+    if weak is not None:
+        cue, rules = replace(weak, rule=_RULES[wording]), [SECOND + wording.value, weak.rule.id]
+    else:
+        low, high = opinion.seats[wording]
+        words = sentence.tokens.words
+        first = min(sentence.tokens.at(low), len(words) - 1)
+        last = max(first + 1, min(sentence.tokens.at(high), len(words)))
+        cue = Cue(_RULES[wording], sentence.tokens.starts[first], sentence.tokens.end(last - 1), first, last)
+        rules = [SECOND + wording.value]
+    doubt, chance = max(opinion.doubts.items(), key=lambda each: each[1])
+    certainty = doubt if chance >= _DOUBTED else Certainty.STATED
+    return Draft(cue, sentence.clause(cue), wording, certainty=certainty, rules=rules)
