@@ -257,9 +257,15 @@ class PassageReader:
         self, sentence: Sentence, start: int, drafts: list[Draft], mentions: list[Mention], inherited: list[str]
     ) -> None:
         """Asks the second reader of the same words, a field's label with them."""
-        own = [self._whole_name(each) for each in mentions if each.whose is About.TAXON]
         current = self.context.current
-        subject = subject_words(current.about, current.name)
+        near = [each for each in mentions if start <= each.start < sentence.end]
+        ours = {current.about, *(each.whose for each in near)} & {About.TAXON, About.GENUS, About.UNCLEAR}
+        if not ours:
+            return  # a sentence on other plants alone is left to the tables
+        own = [self._whole_name(each) for each in mentions if each.whose is About.TAXON]
+        # A sentence that names the plant has it for its subject where nothing before it tells of another.
+        about = About.TAXON if own and current.about is About.UNCLEAR else current.about
+        subject = subject_words(about, current.name)
         opinion = opinion_of(self.folded.lower, start, sentence.end, own, subject)
         sentence.opinion = opinion
         withhold(sentence, drafts, opinion)
@@ -269,7 +275,6 @@ class PassageReader:
         for draft, own_rules in zip(added, rules, strict=True):
             draft.eaters, draft.rules = [], own_rules  # the second reader was taught what is said of people
         attribute(sentence, added, mentions, self.context)
-        near = [each for each in mentions if start <= each.start < sentence.end]
         others = [each.name for each in near if each.whose is About.OTHER]
         points_to_it = current.about is About.TAXON or any(each.whose is About.TAXON for each in near)
         if near or current.about in (About.TAXON, About.GENUS):
