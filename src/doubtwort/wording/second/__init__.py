@@ -9,7 +9,7 @@ import os
 # Its matrices are small: shared out over several threads they take three times as long.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from doubtwort.wording.second.opinion import Opinion, opinion_of, subject_words  # noqa: E402
-from doubtwort.wording.second.worth import worth_asking  # noqa: E402
+from doubtwort.wording.second.opinion import Opinion, opinion_of, subject_words
+from doubtwort.wording.second.worth import worth_asking
 
 __all__ = ["Opinion", "opinion_of", "subject_words", "worth_asking"]
