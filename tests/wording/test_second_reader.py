@@ -226,11 +226,14 @@ def test_a_statement_is_taken_from_the_plant_and_given_to_it_only_by_a_wide_marg
     reassign([kept], opinion(edible=0.9, other_edible=0.9), "Fictaria silvana", ["marsh brindle"])
     assert taken.subjects == [(About.OTHER, "marsh brindle")]
     assert kept.subjects == [(About.TAXON, "x")]
-    given, left = draft(Wording.EDIBLE, About.OTHER), draft(Wording.EDIBLE, About.OTHER)
-    reassign([given], opinion(edible=0.99), "Fictaria silvana", [])
-    reassign([left], opinion(edible=0.99), "", [])
+    given, left = draft(Wording.TOXIC, About.OTHER), draft(Wording.TOXIC, About.OTHER)
+    reassign([given], opinion(toxic=0.99), "Fictaria silvana", [])
+    reassign([left], opinion(toxic=0.99), "", [])
     assert given.subjects == [(About.TAXON, "Fictaria silvana")]
     assert left.subjects == [(About.OTHER, "x")]
+    praise = draft(Wording.EDIBLE, About.OTHER)
+    reassign([praise], opinion(edible=1.0), "Fictaria silvana", [])
+    assert praise.subjects == [(About.OTHER, "x")]
 
 
 def test_a_warning_is_not_taken_from_the_plant_for_a_name_in_no_list() -> None:

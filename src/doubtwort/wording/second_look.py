@@ -35,9 +35,11 @@ class Bar:
     take: float
 
 
+# Praise of a name that the plant is not known by is never given to it: that may be its neighbour.
+NEVER: Final = 2.0
 BARS: Final[Mapping[Wording, Bar]] = {
-    Wording.EDIBLE: Bar(keep=0.35, add=0.98, give=0.9, take=0.5),
-    Wording.NON_TOXIC: Bar(keep=0.25, add=0.85, give=0.9, take=0.5),
+    Wording.EDIBLE: Bar(keep=0.35, add=0.98, give=NEVER, take=0.5),
+    Wording.NON_TOXIC: Bar(keep=0.25, add=0.85, give=NEVER, take=0.5),
     Wording.UNPALATABLE: Bar(keep=0.25, add=0.85, give=0.8, take=0.6),
     Wording.INEDIBLE: Bar(keep=0.25, add=0.85, give=0.8, take=0.6),
     Wording.TOXIC: Bar(keep=0.0, add=0.7, give=0.8, take=0.9),
