@@ -153,9 +153,7 @@ def silent(book: Path | None, book_taxon: str) -> Iterator[Bag]:
 
 def glosses() -> list[str]:
     """Definitions of neither plants nor food, in lower case."""
-    lines = wordnet.find_data_noun().read_text("utf-8").splitlines()
-    parsed = [wordnet.parse_line(line) for line in lines if not line.startswith("  ")]
-    texts = [each.gloss.split('; "')[0].lower() for each in parsed if each.lexicographer_file not in FOOD]
+    texts = [each.gloss.split('; "')[0].lower() for each in wordnet.synsets() if each.lexicographer_file not in FOOD]
     return [text for text in texts if len(text.split()) >= 5]
 
 

@@ -11,14 +11,15 @@ from __future__ import annotations
 import argparse
 import hashlib
 import tomllib
-from collections import Counter
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
 from doubtwort.model import About, Eater, Statement, Wording
 from doubtwort.reading import read_text
 from doubtwort.wording import read_document
-from wording.blocks import Item, items
+from wording.blocks import Item, Said, items
+from wording.gold import COUNTS, Count
 
 HERE = Path(__file__).parent
 SETS = ("first", "second")
@@ -51,32 +52,32 @@ def read_item(item: Item) -> list[Statement]:
 
 
 @cache
-def figures(name: str) -> dict[str, float]:
-    """Rates from 0 to 1, and counts of the three errors that matter most."""
-    right, wrong, missed = Counter[Wording](), Counter[Wording](), Counter[Wording]()
-    exact = given = given_right = false_edible = given_to_plant = 0
+def figures(name: str) -> tuple[dict[str, float], dict[str, int]]:
+    """Rates from 0 to 1, and counts of the errors that matter most."""
+    by_wording = {wording: Count() for wording in Wording}
+    exact = given = given_right = 0
+    counts = dict.fromkeys(COUNTS, 0)
     for item in measured(name):
         found = read_item(item)
         read, labelled = {each.wording for each in found}, item.wordings
         exact += read == labelled
-        right.update(read & labelled)
-        wrong.update(read - labelled)
-        missed.update(labelled - read)
-        false_edible += Wording.EDIBLE in read - labelled
+        for wording, count in by_wording.items():
+            count.add({wording} & read, {wording} & labelled)
         for wording in read & labelled:
             given += 1
-            whose = {each.about for each in found if each.wording is wording}
-            given_right += whose == {each.about for each in item.said if each.wording is wording}
-        plant_is = (each.wording is Wording.EDIBLE and each.about is About.TAXON for each in item.said)
-        said_of_plant = any(each.wording is Wording.EDIBLE and each.about is About.TAXON for each in found)
-        given_to_plant += said_of_plant and not any(plant_is)
-    of_wording = {each: 2 * right[each] / (2 * right[each] + wrong[each] + missed[each]) for each in Wording}
-    rates = {f"f1_{each}": value for each, value in of_wording.items()}
-    return {
-        "exact": exact / len(measured(name)), "macro_f1": sum(of_wording.values()) / len(of_wording), **rates,
-        "about": given_right / given, "false_edible": false_edible, "edible_given_to_taxon": given_to_plant,
-        "missed_toxic": missed[Wording.TOXIC], "toxic": right[Wording.TOXIC] + missed[Wording.TOXIC],
-    }  # fmt: skip
+            given_right += whose(found, wording) == whose(item.said, wording)
+        counts["false_edible"] += Wording.EDIBLE in read - labelled
+        counts["missed_toxic"] += Wording.TOXIC in labelled - read
+        counts["edible_given_to_taxon"] += About.TAXON in (
+            whose(found, Wording.EDIBLE) - whose(item.said, Wording.EDIBLE)
+        )
+    f1 = {wording: count.f1 for wording, count in by_wording.items()}
+    rates = {"exact": exact / len(measured(name)), "macro_f1": sum(f1.values()) / len(f1), "about": given_right / given}
+    return rates | {f"f1_{wording}": value for wording, value in f1.items()}, counts
+
+
+def whose(said: Iterable[Statement | Said], wording: Wording) -> set[About]:
+    return {each.about for each in said if each.wording is wording}
 
 
 @cache
@@ -94,8 +95,11 @@ def main() -> None:
         return
     for name in SETS:
         print(f"{name}: {len(measured(name))} items, sha256 {sha256(name)}")
-        for figure, value in figures(name).items():
-            print(f"  {figure:<24}{value:.3f}" if isinstance(value, float) else f"  {figure:<24}{value}")
+        rates, counts = figures(name)
+        for figure, rate in rates.items():
+            print(f"  {figure:<24}{rate:.3f}")
+        for figure, count in counts.items():
+            print(f"  {figure:<24}{count}")
 
 
 if __name__ == "__main__":

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from doubtwort.model import Wording
-from wording.gold import rows
+from wording.gold import below, rows
 from wording.measured_sets import SETS, figures, file_of, floors, items, measured, sha256, taught
 
 LONG = 40  # characters; shorter texts ("Not edible.") are anybody's
@@ -18,10 +18,7 @@ def test_the_floors_are_of_this_file(name: str) -> None:
 
 @pytest.mark.parametrize("name", SETS)
 def test_no_figure_is_below_its_floor(name: str) -> None:
-    found = figures(name)
-    low = [f"{each}: {found[each]:.3f}" for each, floor in floors()[name]["at_least"].items() if found[each] < floor]
-    high = [f"{each}: {found[each]}" for each, most in floors()[name]["at_most"].items() if found[each] > most]
-    assert not low + high
+    assert below(*figures(name), floors()[name]) == []
 
 
 def test_nothing_that_measures_is_taught() -> None:

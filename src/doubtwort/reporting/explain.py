@@ -230,11 +230,10 @@ def _name_mark(name: ShownName, shown: _Shown) -> Mark:
 def _own_mark(number: int, decision: Decision, shown: _Shown) -> Mark:
     """A decision that hangs on no phrase of its own: a row's value, or words that take up what was said before."""
     span = shown.span(decision.span)
+    wording = decision.wording.value if decision.wording else "nothing"
     if _is_field(decision):
-        wording = decision.wording.value if decision.wording else "nothing"
         return Mark(span, "value", f"the value: answers {wording} ({number})", decision.rules[0], (number,))
     if decision.rules[:1] and decision.rules[0].startswith(SECOND):
-        wording = decision.wording.value if decision.wording else "nothing"
         return Mark(span, "says", f"the second reader: says {wording} ({number})", decision.rules[0], (number,))
     return Mark(span, "unsaid", f"takes up what was said ({number})", "ellipsis", (number,))
 

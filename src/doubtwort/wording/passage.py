@@ -32,7 +32,7 @@ from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.lead_in import LeadIn
 from doubtwort.wording.rules import Role, attribute_lexicon
-from doubtwort.wording.second import opinion_of, subject_words, worth_asking
+from doubtwort.wording.second import Opinion, opinion_of, subject_words, worth_asking
 from doubtwort.wording.second_look import is_note, missed, reassign, withhold
 from doubtwort.wording.sieve import could_be_field, could_say, words_of
 from doubtwort.wording.silence import (
@@ -269,20 +269,26 @@ class PassageReader:
         opinion = opinion_of(self.folded.lower, start, sentence.end, own, subject)
         sentence.opinion = opinion
         withhold(sentence, drafts, opinion)
+        if near or current.about in (About.TAXON, About.GENUS):
+            # Of a text on something else that names nothing, what the tables do not find is not said.
+            drafts += self._found_beyond(sentence, drafts, opinion, mentions, inherited)
+        if is_note(sentence):
+            return
+        others = [each.name for each in near if each.whose is About.OTHER]
+        points_to_it = current.about is About.TAXON or any(each.whose is About.TAXON for each in near)
+        reassign(drafts, opinion, self.finder.taxon.scientific_name if points_to_it else "", others)
+
+    def _found_beyond(
+        self, sentence: Sentence, drafts: list[Draft], opinion: Opinion, mentions: list[Mention], inherited: list[str]
+    ) -> list[Draft]:
+        """What the second reader adds, with its parts and subjects. It was taught what is said of people."""
         added = missed(sentence, drafts, opinion)
         rules = [draft.rules.copy() for draft in added]
         attach(sentence, added, inherited)
         for draft, own_rules in zip(added, rules, strict=True):
-            draft.eaters, draft.rules = [], own_rules  # the second reader was taught what is said of people
+            draft.eaters, draft.rules = [], own_rules
         attribute(sentence, added, mentions, self.context)
-        others = [each.name for each in near if each.whose is About.OTHER]
-        points_to_it = current.about is About.TAXON or any(each.whose is About.TAXON for each in near)
-        if near or current.about in (About.TAXON, About.GENUS):
-            # Of a text on something else that names nothing, what the tables do not find is not said.
-            drafts += added
-        if is_note(sentence):
-            return
-        reassign(drafts, opinion, self.finder.taxon.scientific_name if points_to_it else "", others)
+        return added
 
     def _whole_name(self, mention: Mention) -> tuple[int, int]:
         start, end = self._without_part(mention)

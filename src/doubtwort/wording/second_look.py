@@ -66,7 +66,7 @@ def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
     words = sentence.tokens.words
     for draft in drafts:
         wording, rule = _of_people(draft), draft.cue.rule
-        if wording is None or wording is Wording.TOXIC:
+        if wording is None:
             continue
         if rule.misspelt and words[draft.cue.first] not in rule.patterns:
             continue
