@@ -38,6 +38,7 @@ _FAMILY: Final = re.compile(r"[a-z]{3,}aceae")
 _GENUS_END: Final = re.compile(r"(?:a|(?<!o)us|um|is|on|es|as|os|ys|ix|ax|ex|yx|e)$")
 _EPITHET_END: Final = re.compile(r"(?:a|(?<!o)us|um|is|i|ae|ans|ens|oides|opsis|fer|ger|x|yx|color|minor|major)$")
 _NEUTER_END: Final = re.compile(r"(?:are|ale|ile|ense|estre|ustre|bile|cre|dule|mune|dulce|enne|olle)$")
+_PLURALS: Final = (("s", ""), ("es", ""), ("i", "us"), ("ae", "a"), ("mycetes", "myces"))
 _NO_GENUS: Final = frozenset({"St", "Mr", "Dr", "Mrs", "No", "Vol", "Mt", "Fig", "Var", "Ssp", "Syn", "Cf", "Ca", "Ex"})
 
 
@@ -87,10 +88,22 @@ def _may_begin(word: str) -> bool:
     return looks_genus(word) or lower.endswith("aceae") or lower in OLD_FAMILIES
 
 
+def _singular(word: str, genera: Collection[str], further: Collection[str]) -> str:
+    """The known genus of which a word is the plural: "Fictarias", "Boleti", "Suilli"; "" for none."""
+    for ending, singular in _PLURALS:
+        if word.endswith(ending):
+            genus = word[: -len(ending)] + singular
+            if genus in genera or genus in further:
+                return genus
+    return ""
+
+
 def may_hold_name(text: str, genera: Collection[str], further: Collection[str]) -> bool:
     """Could a Latin name stand in the text? Most sentences have a capital at their beginning alone."""
     for word in _CAPITALISED.findall(text):
         if _may_begin(word) or (genus := word.capitalize()) in genera or genus in further:
+            return True
+        if _singular(genus, genera, further):
             return True
     return False
 
@@ -145,12 +158,15 @@ def _full(text: str, match: re.Match[str], genera: Collection[str], further: Col
     word = match["genus"]
     start, end = match.start("genus"), match.end()
     if not _may_begin(word) and (genus := word.capitalize()) not in genera and genus not in further:
-        return None
+        one = _singular(genus, genera, further)
+        return LatinName(start, end, "genus-wide", one) if one else None
     lower = word.lower()
     if _FAMILY.fullmatch(lower) or lower in OLD_FAMILIES:
         return LatinName(start, end, "family", word.capitalize())
     genus = word.capitalize() if word.isupper() else word
     known = genus in genera or genus in further
+    if not known and (one := _singular(genus, genera, further)):
+        return LatinName(start, end, "genus-wide", one)
     if not known and not looks_genus(genus):
         return None
     after = (_AFTER_CAPITALS if word.isupper() else _AFTER).match(text, end)

@@ -28,6 +28,7 @@ _REASONS: Final = word_class("reasons")
 _COMPANY: Final = word_class("company")
 _INVERT_WORDS: Final = frozenset(phrase.split()[-1] for phrase in inverting_words())
 _INVERTS: Final = tuple(sorted((tuple(phrase.split()) for phrase in inverting_words()), key=len, reverse=True))
+_EATS: Final = frozenset({"eat", "eats", "ate"})
 _PLURAL_PRONOUNS: Final = word_class("plural-pronouns")
 _NOUN_STOPS: Final = word_class("noun-stops")
 
@@ -188,8 +189,6 @@ def _prepare(sentence: Sentence, owner: Draft, cue: Cue, value: str) -> None:
             return
         else:
             return
-    if value == "infused" and owner.cue.rule.says is not Wording.EDIBLE:
-        return
     if value not in owner.preparations:
         owner.preparations.append(value)
 
@@ -252,7 +251,7 @@ def _attach_parts(
         words = sentence.tokens.words
         if attributed := _attributive(sentence, draft, after):
             chosen = attributed
-        elif draft.cue.rule.id == "edible-people-eat" and after:
+        elif after and (draft.cue.rule.id == "edible-people-eat" or words[draft.cue.first] in _EATS):
             chosen = after
         else:
             chosen = before or _direct(words, after)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from doubtwort.model import Eater
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
@@ -39,7 +40,7 @@ def echo(sentence: Sentence, before: list[Draft]) -> Draft | None:
         own.pop()
     denied = denies(words, own)
     model = before[-1]
-    if denied is None:
+    if denied is None or Eater.ANIMALS in model.eaters:
         return None
     rule = model.cue.rule
     starts = sentence.tokens.starts

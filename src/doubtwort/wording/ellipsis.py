@@ -12,6 +12,7 @@ from doubtwort.wording.rules import Role
 
 _NOT: Final = word_class("not")
 _ARE: Final = word_class("are")
+_NOT_BEFORE: Final = frozenset({"never", "nowhere", "neither", "nor"})
 
 
 def with_ellipses(sentence: Sentence, drafts: list[Draft]) -> list[Draft]:
@@ -72,7 +73,7 @@ def denies(words: list[str], own: list[int]) -> bool | None:
     if verb < 1 or verb > 8:
         return None
     rest = texts[verb + 1 :]
-    denied = texts[verb].endswith("n't")
+    denied = texts[verb].endswith("n't") or any(word in _NOT_BEFORE for word in texts[:verb])
     if rest and rest[0] == "not":
         denied, rest = True, rest[1:]
     return denied if not rest or rest[0] == "," else None

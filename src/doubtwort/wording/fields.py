@@ -162,7 +162,8 @@ def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
     known = False
     for match in _GLUED.finditer(text, start, end):
         known = known or _label_of(match.group(1)) is not None
-        if known and match.start(1) > start:
+        whole = _label_of(text[max(at for at in cuts if at <= match.start(1)) : match.end(1)])
+        if known and whole is None and match.start(1) > start:
             cuts.append(match.start(1))
     leaders = [match.start(1) for match in _LEADER.finditer(text, start, end)]
     cuts += [at for at in leaders if at > start]

@@ -43,7 +43,11 @@ from doubtwort.wording.silence import (
     silence_tastes,
 )
 
-_ANSWER = re.compile(r"[\"'*\s-]*(?:the (?:short |simple )?answer is (?:a )?(?:\w+ )?)?(yes|no)\b(?! (one|part|known))")
+_ANSWER = re.compile(
+    r"[\"'*\s-]*(?:(?:well|sadly|alas|oh|in a word|in short|unfortunately|regrettably|happily|definitely|certainly|"
+    r"absolutely|emphatically|of course|sorry|the (?:short |simple |honest )?answer is (?:a )?(?:\w+ )?)[,:]?\s?)*"
+    r"(yes|no)\b(?! (one|part|known))"
+)
 _PLURAL_FRUIT = re.compile(r"(?:berries|cherries|plums|apples|nuts|currants|grapes)$")
 _OF_GROWING = re.compile(r"\b(?:propagat|cultivat|sowing|growing|germinat|planting|seed saving|garden uses?)")
 _OF_POISONING = re.compile(r"poison|toxic|intoxicat|alkaloid")
@@ -244,7 +248,7 @@ class PassageReader:
             silence_gardening(drafts)
         if any(_OF_POISONING.search(heading.lower()) for heading in self.passage.headings):
             silence_stories(sentence, drafts)
-        if echoed is None and self.asked is None:
+        if echoed is None and self.asked is None and not _is_left_open(lower, field, end):
             self._look_again(sentence, start, drafts, mentions, inherited)
         if self.observe is not None and (drafts or field is not None):
             self.observe(sentence, drafts, mentions)
@@ -359,6 +363,11 @@ class PassageReader:
 def _is_no_answer(lower: str, field: Field, end: int) -> bool:
     """ "Harmful if eaten - skin irritant" is no label with its value, but two remarks."""
     return lower[: field.value_start].rstrip().endswith("-") and kind_of(lower[field.value_start : end]) == "other"
+
+
+def _is_left_open(lower: str, field: Field | None, end: int) -> bool:
+    """ "Edible by humans: see text" answers nothing."""
+    return field is not None and kind_of(lower[field.value_start : end]) == "unknown"
 
 
 def _is_field(lower: str, start: int, end: int) -> bool:

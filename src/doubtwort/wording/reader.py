@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from doubtwort.mentions.find import Finder
@@ -12,6 +12,7 @@ from doubtwort.mentions.page import page_names
 from doubtwort.mentions.review import names_in
 from doubtwort.mentions.subject import Topic, heading_topic, page_topic
 from doubtwort.model import About, Document, Notice, Passage, Reading, Statement, Taxon
+from doubtwort.taxa.lexicon import key
 from doubtwort.text import Folded, fold
 from doubtwort.wording.lead_in import LeadIn, lead_in
 from doubtwort.wording.ocr import repaired
@@ -74,6 +75,9 @@ class _Page:
         texts = [fold(document.title).text, *(each.text for each in self.folded)]
         self.names = page_names(texts, taxon.common_names, (taxon.genus,))
         self.topic = page_topic(document, self.finder, self.names)
+        if self.topic.about is About.TAXON:  # on its own page the last word of its name is enough: "the quaker"
+            own = frozenset(key(name) for name in taxon.common_names if len(name.split()) > 1)
+            self.names = replace(self.names, compounds=self.names.compounds | own)
         self.passed: list[str] = []
         self.heads: dict[tuple[str, ...], _Heads] = {}
         self.lead: LeadIn | None = None

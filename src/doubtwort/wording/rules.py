@@ -53,7 +53,7 @@ class Rule:
     attach: "verb" and "use" take objects, adjectives ("") the noun that they stand before. ``weak`` rows yield to
     medicine and craft in their clause, ``alone`` rows to any other statement in their clause or sentence, and a row
     that ``needs`` "eating" counts only beside another statement about eating. An ``initial`` row begins its clause.
-    A modifier with ``only`` "food" leaves all but uses as food alone. ``misspelt`` words are known with one letter
+    A modifier with ``only`` "food" leaves all but uses as food alone, with "praise" all warnings. ``misspelt`` words are known with one letter
     wrong, too.
     """
 
@@ -179,7 +179,7 @@ def _says_rule(name: str, row: Mapping[str, Any]) -> Rule:
 
 def _modifier(name: str, row: Mapping[str, Any]) -> Rule:
     direction, reach = row.get("direction", "forward"), row.get("reach", "clause")
-    if direction not in DIRECTIONS or reach not in REACHES or row.get("only", "") not in ("", "food"):
+    if direction not in DIRECTIONS or reach not in REACHES or row.get("only", "") not in ("", "food", "praise"):
         raise TableError(f"{name}.toml, rule {row['id']!r}: unknown direction {direction!r} or reach {reach!r}.")
     try:
         role = Role(row.get("effect", ""))

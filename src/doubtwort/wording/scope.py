@@ -23,6 +23,8 @@ _JOINS: Final = word_class("joins-under-negation")
 _AFTER_ADJECTIVE: Final = word_class("after-predicate") | word_class("after-eaten") | word_class("to")
 _ASIDES: Final = word_class("asides")
 _MONTH_BEFORE: Final = word_class("month-before")
+_NOTHING: Final = ("nothing", "none")  # "nothing in it that is eaten" denies what its relative clause says
+_RELATIVES: Final = ("that", "which")
 _LONGEST: Final = {"near": 4, "phrase": 12, "subject": 20}
 
 
@@ -116,7 +118,7 @@ def _muted_span(sentence: Sentence, cue: Cue) -> tuple[int, int]:
 def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) -> bool:
     """Does the modifier's scope cover the draft's assertion?"""
     structure, target = sentence.structure, draft.cue
-    if cue.rule.only and not (target.rule.says is Wording.EDIBLE and target.rule.kind):
+    if not _is_meant(cue, target):
         return False
     reach = cue.rule.reach
     direction = cue.rule.direction
@@ -146,6 +148,13 @@ def _reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Draft]) ->
     return True
 
 
+def _is_meant(cue: Cue, target: Cue) -> bool:
+    """May the modifier change this wording at all?"""
+    if cue.rule.only == "food":
+        return target.rule.says is Wording.EDIBLE and bool(target.rule.kind)
+    return not cue.rule.only or target.rule.says in (Wording.EDIBLE, Wording.NON_TOXIC)
+
+
 def _without_asides(words: list[str]) -> list[str]:
     """ "Not, however, poisonous": a word or two between commas that only joins thoughts is passed over."""
     if words[:1] == [","] and words[1:2] and words[1] in _ASIDES and "," in words[1:4]:
@@ -167,7 +176,8 @@ def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Dra
     if len(between) > _LONGEST[cue.rule.reach]:
         return False
     verbs = sum(word in FINITE for word in between)
-    ends = [word for word in between if word in _PHRASE_ENDS and not (subject and word in ("it", "they"))]
+    passed = ("it", "they", *_RELATIVES) if words[cue.first] in _NOTHING else ("it", "they")
+    ends = [word for word in between if word in _PHRASE_ENDS and not (subject and word in passed)]
     if verbs > (1 if subject else 0) or ends:
         return False
     if subject and "," in between and any(word in FINITE for word in between[: between.index(",")]):

@@ -87,7 +87,7 @@ def _bare_name(sentence: Sentence, first: int, end: int) -> str:
     if not _known().isdisjoint(phrase) or any(word in FINITE for word in phrase):
         return ""
     head = phrase[-1]
-    if len(head) < 3 or head.endswith(_ABSTRACT):
+    if len(head) < 3 or head.endswith(_ABSTRACT) or (head.endswith("ed") and not head.endswith("eed")):
         return ""
     covering = [cue for cue in (*sentence.attributes, *sentence.cues) if cue.first < end and cue.last > first]
     if any(cue.rule.role is not Role.STAGE for cue in covering):
