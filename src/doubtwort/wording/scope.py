@@ -24,7 +24,8 @@ _AFTER_ADJECTIVE: Final = word_class("after-predicate") | word_class("after-eate
 _ASIDES: Final = word_class("asides")
 _MONTH_BEFORE: Final = word_class("month-before")
 _NOTHING: Final = ("nothing", "none")  # "nothing in it that is eaten" denies what its relative clause says
-_RELATIVES: Final = ("that", "which")
+_RELATIVES: Final = ("that", "which", "who", "whose")
+_NOT: Final = word_class("not")
 _LONGEST: Final = {"near": 4, "phrase": 12, "subject": 20}
 
 
@@ -167,6 +168,8 @@ def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Dra
     number = sentence.structure.number
     aside = number[cue.first] == draft.clause  # "no member of the family, to which it belongs, is edible"
     between = [words[at] for at in range(cue.last, target.first) if not aside or number[at] == draft.clause]
+    if "more" in between[1:] or "more" in words[max(target.first, cue.last + 1) : target.last]:
+        return False  # "none has made more people ill", "nothing is more poisonous"
     between = _without_asides(between)
     if between and between[0] in FINITE:  # "never did any harm", "nor is it good to eat"
         between = between[2:] if between[1:2] in (["it"], ["they"], ["this"]) else between[1:]
@@ -176,12 +179,15 @@ def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Dra
     if len(between) > _LONGEST[cue.rule.reach]:
         return False
     verbs = sum(word in FINITE for word in between)
-    passed = ("it", "they", *_RELATIVES) if words[cue.first] in _NOTHING else ("it", "they")
+    twice = subject and any(word in _RELATIVES for word in between) and not _NOT.isdisjoint(between)
+    passed = ("it", "they", *_RELATIVES) if twice or words[cue.first] in _NOTHING else ("it", "they")
     ends = [word for word in between if word in _PHRASE_ENDS and not (subject and word in passed)]
     if verbs > (1 if subject else 0) or ends:
         return False
     if subject and "," in between and any(word in FINITE for word in between[: between.index(",")]):
         return False
+    if any(one == "and" and other in FINITE for one, other in pairwise(between)):
+        return False  # "sets no fruit and is listed as non-toxic"
     inner = [other for other in drafts if cue.last <= other.cue.first and other.cue.last <= target.first]
     if inner:
         last = inner[-1].cue
