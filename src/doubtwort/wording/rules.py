@@ -53,8 +53,8 @@ class Rule:
     attach: "verb" and "use" take objects, adjectives ("") the noun that they stand before. ``weak`` rows yield to
     medicine and craft in their clause, ``alone`` rows to any other statement in their clause or sentence, and a row
     that ``needs`` "eating" counts only beside another statement about eating. An ``initial`` row begins its clause.
-    A modifier with ``only`` "food" leaves all but uses as food alone, with "praise" all warnings. ``misspelt`` words are known with one letter
-    wrong, too.
+    A modifier with ``only`` "food" leaves all but uses as food alone, with "praise" all warnings.
+    ``misspelt`` words are known with one letter wrong, too.
     """
 
     id: str
