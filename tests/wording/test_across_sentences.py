@@ -139,3 +139,16 @@ def test_the_name_in_a_head_gives_way_to_one_in_the_first_sentence_behind_it_tha
         "Its root is very poisonous."
     )
     assert said(text) == [("toxic", "other")]
+
+
+@pytest.mark.parametrize(
+    ("text", "stated"),
+    [
+        ("It is reported as a vegetable from the gulf. This rests on a confusion.", []),
+        ("“Edible,” says the label. It is not.", ["inedible"]),
+        ("It is said to be poisonous. That is not so.", ["toxic"]),  # a warning is not taken back so
+        ("The leaves are eaten as spinach. This is a herb of damp woods.", ["edible"]),
+    ],
+)
+def test_praise_that_the_next_sentence_takes_back_is_not_stated(text: str, stated: list[str]) -> None:
+    assert [wording for wording, _ in said(text, "Fictaria silvana")] == stated

@@ -7,6 +7,7 @@ from doubtwort.text import fold
 from doubtwort.wording import rules
 from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.cues import Cue, spot, tokenize
+from doubtwort.wording.retraction import takes_back
 from doubtwort.wording.rules import Role, Rule
 
 STATEMENT_ROWS = list(rules.statement_rules())
@@ -28,6 +29,9 @@ def cues(sentence: str) -> list[Cue]:
 def fires(rule: Rule, sentence: str) -> bool:
     """For a row that states: does it state in the sentence? For one that modifies: does it modify a statement? For any
     other: does its phrase occur?"""
+    if rule in rules.retraction_rules():
+        folded = fold(sentence)
+        return takes_back(folded.lower, 0, len(folded.lower))
     if rule.role is Role.SAYS:
         folded = fold(sentence)
         parsed = parse(folded.text, folded.lower, 0, len(folded.text), [])
@@ -45,7 +49,7 @@ def fires(rule: Rule, sentence: str) -> bool:
 def examples(side: str) -> list[object]:
     return [
         pytest.param(rule, sentence, id=f"{rule.id}-{number}")
-        for rule in [*STATEMENT_ROWS, *ATTRIBUTE_ROWS]
+        for rule in [*STATEMENT_ROWS, *ATTRIBUTE_ROWS, *rules.retraction_rules()]
         for number, sentence in enumerate(getattr(rule, side))
     ]
 

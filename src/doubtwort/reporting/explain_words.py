@@ -65,6 +65,7 @@ SILENCE_SAYS: Final = {
     "a dish that made people ill": "What was eaten there made people ill; that it was served makes no food of it.",
     "question": "It is a question, and a question states nothing.",
     "a caution for some people": "It warns some people only; of the plant in general it says nothing.",
+    "taken back in the next sentence": "The next sentence takes it back.",
     "cancelled": "Other words of the sentence take it back, or say that nobody knows.",
     "a case of poisoning told": "It tells what someone ate before they fell ill, and that makes no food of it.",
     "negated": "Turned round, these words state nothing: their opposite is no wording of its own.",

@@ -45,6 +45,7 @@ VALUES: Final = (
     "food",
     "skull",
 )
+_FIELD_RULE: Final = "field-"
 _LONGEST_LABEL: Final = 40
 _LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s|\.{4,})\s*")
 _OF_PART = re.compile(r"(.+) of (?:the )?([a-z]+)")
@@ -133,7 +134,7 @@ def _tables() -> tuple[dict[str, tuple[str, str]], dict[str, str], int]:
         if set(row) != {"id", "asks", "labels"} or row["asks"] not in ASKS or not row["labels"]:
             raise TableError(f"fields.toml: the label {row.get('id')!r} is incomplete or asks something unknown.")
         for label in row["labels"]:
-            labels[label] = (f"field-{row['id']}", row["asks"])
+            labels[label] = (_FIELD_RULE + row["id"], row["asks"])
     values: dict[str, str] = {}
     for kind, words in table.get("values", {}).items():
         if kind not in VALUES or not words:
@@ -168,6 +169,11 @@ def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
     leaders = [match.start(1) for match in _LEADER.finditer(text, start, end)]
     cuts += [at for at in leaders if at > start]
     return list(pairwise([*sorted(set(cuts)), end]))
+
+
+def answers_label(rule: Rule) -> bool:
+    """Is it a statement made of a label and its value?"""
+    return rule.id.startswith(_FIELD_RULE)
 
 
 def _label_of(text: str) -> tuple[str, str] | None:
@@ -210,6 +216,8 @@ def kind_of(value: str) -> str:
     if (stars := _STARS.match(marks)) is not None:
         return "no" if stars.group(1)[0] == "☆" else "number"
     whole = value.strip(" .!*")
+    if whole[:1] == "(" and whole.find(")") == len(whole) - 1:  # "(2 of 5)"
+        whole = whole[1:-1]
     if whole in values:
         return values[whole]
     match = _HEAD.match(whole)
@@ -252,7 +260,7 @@ def prepared_part(sentence: Sentence) -> Draft | None:
     lead = [roles.get(at) for at in range(mark) if words[at] not in (",", "and", "or", "&")]
     if Role.PART not in lead or not set(lead) <= {Role.PART, Role.STAGE} or roles.get(mark + 1) is not Role.PREPARATION:
         return None
-    rule = Rule("field-prepared-part", Role.SAYS, ("part: preparation",), says=Wording.EDIBLE, kind="verb")
+    rule = Rule(f"{_FIELD_RULE}prepared-part", Role.SAYS, ("part: preparation",), says=Wording.EDIBLE, kind="verb")
     cue = Cue(rule, sentence.tokens.starts[mark + 1], sentence.tokens.end(mark + 1), mark + 1, mark + 2)
     return Draft(cue, sentence.structure.number[mark + 1], Wording.EDIBLE, rules=[rule.id])
 

@@ -119,7 +119,7 @@ _SAYS_KEYS = {
 }
 _MODIFIER_KEYS = {"id", "effect", "direction", "reach", "only", "patterns", "fires", "spares"}
 _NOTICE_KEYS = {"id", "code", "patterns", "fires", "spares"}
-_TRAP_KEYS = {"id", "patterns", "fires", "spares"}
+_PHRASE_KEYS = {"id", "patterns", "fires", "spares"}
 
 SAYS_TABLES = ("edible", "harmless", "unpalatable", "inedible", "toxic")
 
@@ -196,11 +196,21 @@ def statement_rules() -> tuple[Rule, ...]:
     """Rows that state or modify a wording, traps included: the first layer of reading."""
     rules = [_says_rule(name, row) for name in SAYS_TABLES for row in rows_of(name, _table(name), _SAYS_KEYS)]
     rules += [_modifier("modifiers", row) for row in rows_of("modifiers", _table("modifiers"), _MODIFIER_KEYS)]
-    rules += [
-        Rule(row["id"], Role.TRAP, tuple(row["patterns"]), fires=tuple(row["fires"]), spares=tuple(row["spares"]))
-        for row in rows_of("traps", _table("traps"), _TRAP_KEYS)
+    return (*rules, *_phrases_of("traps", Role.TRAP))
+
+
+@cache
+def retraction_rules() -> tuple[Rule, ...]:
+    """Rows with which a sentence begins that takes back what the one before it said."""
+    return tuple(_phrases_of("retractions", Role.CANCEL))
+
+
+def _phrases_of(name: str, role: Role) -> list[Rule]:
+    """The rows of a table of which every phrase does one and the same thing."""
+    return [
+        Rule(row["id"], role, tuple(row["patterns"]), fires=tuple(row["fires"]), spares=tuple(row["spares"]))
+        for row in rows_of(name, _table(name), _PHRASE_KEYS)
     ]
-    return tuple(rules)
 
 
 @cache
@@ -312,6 +322,11 @@ def statement_lexicon() -> Lexicon:
 @cache
 def attribute_lexicon() -> Lexicon:
     return lexicon(attribute_rules(), macros())
+
+
+@cache
+def retraction_lexicon() -> Lexicon:
+    return lexicon(retraction_rules(), macros())
 
 
 @cache

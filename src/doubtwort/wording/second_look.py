@@ -15,6 +15,7 @@ from typing import Final
 from doubtwort.model import About, Certainty, Eater, Wording
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.fields import answers_label
 from doubtwort.wording.rules import Role, Rule
 from doubtwort.wording.second.opinion import Opinion
 
@@ -35,15 +36,16 @@ class Bar:
     take: float
 
 
-# Praise of a name that the plant is not known by is never given to it: that may be its neighbour.
-NEVER: Final = 2.0
 BARS: Final[Mapping[Wording, Bar]] = {
-    Wording.EDIBLE: Bar(keep=0.35, add=0.98, give=NEVER, take=0.5),
-    Wording.NON_TOXIC: Bar(keep=0.25, add=0.85, give=NEVER, take=0.5),
-    Wording.UNPALATABLE: Bar(keep=0.25, add=0.85, give=0.8, take=0.6),
-    Wording.INEDIBLE: Bar(keep=0.25, add=0.85, give=0.8, take=0.6),
-    Wording.TOXIC: Bar(keep=0.0, add=0.7, give=0.8, take=0.9),
+    Wording.EDIBLE: Bar(keep=0.3, add=0.97, give=0.95, take=0.5),
+    Wording.NON_TOXIC: Bar(keep=0.2, add=0.9, give=0.9, take=0.5),
+    Wording.UNPALATABLE: Bar(keep=0.05, add=0.88, give=0.8, take=0.6),
+    Wording.INEDIBLE: Bar(keep=0.2, add=0.85, give=0.8, take=0.6),
+    Wording.TOXIC: Bar(keep=0.01, add=0.65, give=0.8, take=0.9),
 }
+_PRAISE: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
+_CLEARED: Final = 0.97  # from here on even a sentence with a word of poison in it says that the plant has none
+_ANOTHERS: Final = 0.97  # from here on a warning is another plant's though no name of another is known
 # What the tables have found denied, open or harmful is not stated after all because the second reader thinks so.
 _DENIALS: Final = frozenset(
     {
@@ -59,8 +61,8 @@ _RULES: Final = {wording: Rule(SECOND + wording.value, Role.SAYS, (), says=wordi
 
 
 def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
-    """Silences what the tables read and the second reader finds most unlikely. Every warning stands, so does a misspelt
-    word, which it cannot judge, and so does all of a note."""
+    """Silences what the tables read and the second reader finds most unlikely. A warning stands unless it finds nothing
+    of the kind at all; the value of a label stands, a misspelt word, which it cannot judge, and all of a note."""
     if is_note(sentence):
         return
     words = sentence.tokens.words
@@ -68,7 +70,7 @@ def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
         wording, rule = _of_people(draft), draft.cue.rule
         if wording is None:
             continue
-        if rule.misspelt and words[draft.cue.first] not in rule.patterns:
+        if answers_label(rule) or (rule.misspelt and words[draft.cue.first] not in rule.patterns):
             continue
         if opinion.chance(wording) < BARS[wording].keep:
             draft.silence("the second reader finds no such statement")
@@ -76,14 +78,17 @@ def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
 
 def missed(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> list[Draft]:
     """What the second reader finds beyond the drafts, each at the word where it shows most."""
-    settled = {_of_people(draft) for draft in drafts}
-    if any(draft.cue.rule.says is Wording.TOXIC for draft in drafts):
-        settled.add(Wording.NON_TOXIC)  # a word of poison is in it, be it denied: only the tables may clear the plant
+    said = {_of_people(draft) for draft in drafts}
+    settled = set(said)
     if Wording.INEDIBLE in settled or _DENIED_WORD.search(sentence.lower, sentence.start, sentence.end):
         settled.add(Wording.EDIBLE)
     for draft in drafts:
         if draft.negated or draft.why_silent in _DENIALS:
             settled |= {draft.cue.rule.says, draft.cue.rule.negated}
+    if any(draft.cue.rule.says is Wording.TOXIC for draft in drafts):
+        # A word of poison is in it: only near certainty may clear the plant, and nothing where a warning stands.
+        clears = said.isdisjoint((Wording.TOXIC, Wording.NON_TOXIC)) and opinion.chance(Wording.NON_TOXIC) >= _CLEARED
+        settled = settled - {Wording.NON_TOXIC} if clears else settled | {Wording.NON_TOXIC}
     return [
         _draft(sentence, drafts, wording, opinion)
         for wording, bar in BARS.items()
@@ -101,12 +106,14 @@ def reassign(drafts: list[Draft], opinion: Opinion, plant: str, others: list[str
         bar, own, other = BARS[wording], opinion.of_plant[wording], opinion.of_other[wording]
         is_own = any(about is About.TAXON for about, _ in draft.subjects)
         if is_own and other >= bar.take and own < 1 - bar.take:
-            if wording is Wording.TOXIC and not others:
+            if wording is Wording.TOXIC and not others and other < _ANOTHERS:
                 continue  # a name that is in no list may be one of the plant's own: the warning stays
             rest = [each for each in draft.subjects if each[0] is not About.TAXON]
             draft.subjects = rest or [(About.OTHER, others[0] if others else ANOTHER)]
             draft.why_subject = OF_ANOTHER
-        elif plant and not is_own and own >= bar.give and other < 1 - bar.give:
+        elif not is_own and own >= bar.give and other < 1 - bar.give:
+            if not plant or (others and wording in _PRAISE):
+                continue  # praise may be of whatever else is named
             draft.subjects, draft.why_subject = [(About.TAXON, plant)], OF_PLANT
 
 
