@@ -26,6 +26,7 @@ _MONTH_BEFORE: Final = word_class("month-before")
 _NOTHING: Final = ("nothing", "none")  # "nothing in it that is eaten" denies what its relative clause says
 _RELATIVES: Final = ("that", "which", "who", "whose")
 _NOT: Final = word_class("not")
+_WITHOUT: Final = ("without", "unharmed", "unhurt")
 _LONGEST: Final = {"near": 4, "phrase": 12, "subject": 20}
 
 
@@ -179,10 +180,15 @@ def _phrase_reaches(sentence: Sentence, cue: Cue, draft: Draft, drafts: list[Dra
     if len(between) > _LONGEST[cue.rule.reach]:
         return False
     verbs = sum(word in FINITE for word in between)
-    twice = subject and any(word in _RELATIVES for word in between) and not _NOT.isdisjoint(between)
+    if subject and between[:1] == [","]:
+        return False  # "this one is for nobody, being poisonous"
+    unharmed = subject and target.rule.says is Wording.NON_TOXIC and words[target.first] in _WITHOUT
+    twice = unharmed or (
+        subject and any(word in _RELATIVES for word in between) and not _NOT.isdisjoint(between)
+    )  # "no one who ate it was without pain", "no species that is not poisonous"
     passed = ("it", "they", *_RELATIVES) if twice or words[cue.first] in _NOTHING else ("it", "they")
     ends = [word for word in between if word in _PHRASE_ENDS and not (subject and word in passed)]
-    if verbs > (1 if subject else 0) or ends:
+    if verbs > (3 if unharmed else 1 if subject else 0) or ends:
         return False
     if subject and "," in between and any(word in FINITE for word in between[: between.index(",")]):
         return False

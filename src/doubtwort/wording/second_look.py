@@ -62,7 +62,7 @@ _RULES: Final = {wording: Rule(SECOND + wording.value, Role.SAYS, (), says=wordi
 
 def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
     """Silences what the tables read and the second reader finds most unlikely. A warning stands unless it finds nothing
-    of the kind at all; the value of a label stands, a misspelt word, which it cannot judge, and all of a note."""
+    said at all; the value of a label stands, a misspelt word, which it cannot judge, and all of a note."""
     if is_note(sentence):
         return
     words = sentence.tokens.words
@@ -72,6 +72,8 @@ def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
             continue
         if answers_label(rule) or (rule.misspelt and words[draft.cue.first] not in rule.patterns):
             continue
+        if wording is Wording.TOXIC and any(opinion.chance(each) >= _DOUBTED for each in BARS):
+            continue  # "nobody has eaten it without harm": where something is said, the tables' warning may be it
         if opinion.chance(wording) < BARS[wording].keep:
             draft.silence("the second reader finds no such statement")
 
