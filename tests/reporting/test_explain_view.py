@@ -32,15 +32,22 @@ def labels(view) -> dict[str, str]:
 
 
 def reasons_in_the_code() -> set[str]:
-    """Every text that a draft is silenced with: ``draft.silence("…")`` and ``draft.why_silent = "…"``."""
+    """Every text that a draft is silenced with, be it by a constant: ``draft.silence("…")``, ``why_silent = "…"``."""
     found = set()
     for file in Path(doubtwort.wording.__file__).parent.glob("*.py"):
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        named = {
+            node.target.id: node.value for node in tree.body
+            if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name)
+        }  # fmt: skip
+        for node in ast.walk(tree):
             value = None
             if isinstance(node, ast.Call) and getattr(node.func, "attr", "") == "silence":
                 value = node.args[0]
             elif isinstance(node, ast.Assign) and getattr(node.targets[0], "attr", "") == "why_silent":
                 value = node.value
+            if isinstance(value, ast.Name):
+                value = named.get(value.id)
             if isinstance(value, ast.Constant) and value.value:
                 found.add(value.value)
     return found

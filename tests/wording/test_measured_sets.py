@@ -6,7 +6,7 @@ import pytest
 
 from doubtwort.model import Wording
 from wording.gold import below, rows
-from wording.measured_sets import SETS, figures, file_of, floors, items, measured, sha256, taught
+from wording.measured_sets import SETS, figures, file_of, floors, items, measured, sha256, taught, wrongly_edible
 
 LONG = 40  # characters; shorter texts ("Not edible.") are anybody's
 
@@ -28,6 +28,11 @@ def test_nothing_that_measures_is_taught() -> None:
         assert len(measured(name)) > 550
     # Counted, not shown: the locked half is not looked into.
     assert sum(row.text.lower() in known for row in rows("locked")) == 0
+
+
+def test_nothing_taught_is_read_as_edible_that_is_not() -> None:
+    """A tenth of all, so that it takes half a minute; ``measured_sets.py --taught`` reads every one."""
+    assert wrongly_edible(taught()[::10]) == []
 
 
 def test_every_wording_is_taught_often_and_many_texts_state_nothing() -> None:

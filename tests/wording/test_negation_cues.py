@@ -117,7 +117,7 @@ POSSIBLE = [  # PREP and POSP
     ("may be ruled out", "That the root is edible may be ruled out.", "edible"),
     ("should be ruled out", "Poisoning by the root should be ruled out.", "non-toxic"),
     ("did not rule out", "The inquiry did not rule out poisoning by the berries.", "non-toxic"),
-    debt("unlikely", "It is unlikely that the berries are edible.", "edible", why="'unlikely that' denies nothing"),
+    ("unlikely", "It is unlikely that the berries are edible.", "edible"),
 ]
 
 OTHER_THAN_THE_PATIENT = [  # ConText, experiencer: said of somebody else; here, of animals

@@ -170,14 +170,25 @@ def test_what_the_tables_read_is_withheld_only_below_its_bar(wording: Wording) -
     assert (gone.wording, gone.why_silent) == (None, "the second reader finds no such statement")
 
 
-def test_a_warning_is_never_withheld_and_a_note_is_left_to_the_tables() -> None:
-    warning, noted = draft(Wording.TOXIC), draft(Wording.EDIBLE)
-    withhold(sentence(), [warning], opinion())
+def test_a_warning_is_withheld_only_where_neither_it_nor_its_opposite_is_said() -> None:
+    bar = BARS[Wording.TOXIC].keep
+    assert bar <= 0.03
+    kept, against, gone = draft(Wording.TOXIC), draft(Wording.TOXIC), draft(Wording.TOXIC)
+    withhold(sentence(), [kept], opinion(toxic=bar))
+    withhold(sentence(), [against], opinion(toxic=0.0, non_toxic=0.9))
+    withhold(sentence(), [gone], opinion(toxic=bar - 0.01))
+    assert (kept.wording, against.wording, gone.wording) == (Wording.TOXIC, Wording.TOXIC, None)
+
+
+def test_a_note_and_the_value_of_a_label_are_left_to_the_tables() -> None:
+    noted, valued = draft(Wording.EDIBLE), draft(Wording.EDIBLE)
     text = "bracket with edible flesh"
     note = parse(text, text, 0, len(text), [], is_value=True)
     assert note is not None
     withhold(note, [noted], opinion())
-    assert (warning.wording, noted.wording) == (Wording.TOXIC, Wording.EDIBLE)
+    valued.cue.rule = Rule("field-edible-uses", Role.SAYS, (), says=Wording.EDIBLE)
+    withhold(sentence(), [valued], opinion())
+    assert (noted.wording, valued.wording) == (Wording.EDIBLE, Wording.EDIBLE)
 
 
 def test_what_is_said_of_animals_is_not_the_second_readers_business() -> None:
@@ -213,6 +224,17 @@ def test_what_the_tables_found_denied_or_open_is_not_added() -> None:
     assert missed(sentence(), [turned], opinion(edible=0.999)) == []
 
 
+def test_a_warning_is_added_though_the_tables_see_it_denied_and_no_plant_is_cleared_beside_one() -> None:
+    denied = draft(Wording.NON_TOXIC)
+    denied.cue.rule = Rule("a-row", Role.SAYS, (), says=Wording.TOXIC, negated=Wording.NON_TOXIC)
+    denied.negated = True
+    assert missed(sentence(), [denied], opinion(toxic=0.89)) == []
+    assert [each.wording for each in missed(sentence(), [denied], opinion(toxic=0.91))] == [Wording.TOXIC]
+    assert missed(sentence(), [draft(Wording.TOXIC)], opinion(non_toxic=0.999)) == []
+    browsed = draft(Wording.TOXIC, eaters=(Eater.ANIMALS,))
+    assert missed(sentence(), [browsed], opinion(toxic=0.99)) == []
+
+
 def test_a_phrase_too_weak_alone_is_where_the_statement_is_seated() -> None:
     weak = draft(Wording.EDIBLE)
     weak.silence("another statement in its clause")
@@ -232,8 +254,12 @@ def test_a_statement_is_taken_from_the_plant_and_given_to_it_only_by_a_wide_marg
     assert given.subjects == [(About.TAXON, "Fictaria silvana")]
     assert left.subjects == [(About.OTHER, "x")]
     praise = draft(Wording.EDIBLE, About.OTHER)
-    reassign([praise], opinion(edible=1.0), "Fictaria silvana", [])
+    reassign([praise], opinion(edible=1.0), "Fictaria silvana", ["marsh brindle"])
+    assert praise.subjects == [(About.OTHER, "x")]  # it may be the neighbour's
+    reassign([praise], opinion(edible=0.94), "Fictaria silvana", [])
     assert praise.subjects == [(About.OTHER, "x")]
+    reassign([praise], opinion(edible=1.0), "Fictaria silvana", [])
+    assert praise.subjects == [(About.TAXON, "Fictaria silvana")]
 
 
 def test_a_warning_is_not_taken_from_the_plant_for_a_name_in_no_list() -> None:
@@ -245,7 +271,7 @@ def test_a_warning_is_not_taken_from_the_plant_for_a_name_in_no_list() -> None:
 
 
 def test_a_statement_without_a_phrase_of_the_tables_says_so_in_its_rules_and_its_explanation() -> None:
-    text = "Fictwort roots go under the crust with the mutton."
+    text = "Fictwort roots thickened the gravy of the whole valley."
     document = read_text(text, title="")
     (statement,) = read_document(document, FICTWORT).statements
     assert (statement.wording, statement.about, statement.eater) == (Wording.EDIBLE, About.TAXON, Eater.PEOPLE)

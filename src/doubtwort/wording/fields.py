@@ -47,13 +47,15 @@ VALUES: Final = (
 )
 _FIELD_RULE: Final = "field-"
 _LONGEST_LABEL: Final = 40
-_LABEL = re.compile(r"[\s•*|-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s|\.{4,})\s*")
+_LABEL = re.compile(r"[\s•*|\"'-]*([a-z][a-z ()?/'-]{1,38}?)\s?(?::|\||=|\s-\s|\.{4,})\s*")
 _OF_PART = re.compile(r"(.+) of (?:the )?([a-z]+)")
 _LEADER = re.compile(r"(?<![\w-])([A-Z][a-z]+(?: [a-z]+)?) ?\.{4,}")
 _NO_MARKS = str.maketrans("", "", "?()/")
 _NUMBER = re.compile(r"(\d(?:\.\d)?)(?:\s?(?:/|of|out of)\s?\d{1,2})?(?: stars?)?")
 _FOOD = re.compile(
-    r"(?<!no )(?<!not )\b(?:food|edible|eaten|culinary|vegetable|salad|spice|condiment|potherb|human food)\b(?! for)"
+    r"(?<!no )(?<!not )(?<!none as )(?<!none for )\b"
+    r"(?:food|edible|eaten|culinary|vegetable|salad|spice|condiment|potherb|human food)\b"
+    r"(?! for)(?!,? (?:none|no|not|nil|never)\b)"
 )
 _DISH = re.compile(
     r"(?:^|[,;/&] ?|\band )(?:[a-z]+ )?(?:mash|soups?|crisps|chips|salads?|jams?|jelly|jellies|pies?|puddings?|stews?|"

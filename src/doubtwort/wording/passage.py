@@ -34,7 +34,7 @@ from doubtwort.wording.lead_in import LeadIn
 from doubtwort.wording.retraction import silence_retracted, takes_back
 from doubtwort.wording.rules import Role, attribute_lexicon
 from doubtwort.wording.second import Opinion, opinion_of, subject_words, worth_asking
-from doubtwort.wording.second_look import is_note, missed, reassign, withhold
+from doubtwort.wording.second_look import UNCONFIRMED, is_note, missed, reassign, withhold
 from doubtwort.wording.sieve import could_be_field, could_say, words_of
 from doubtwort.wording.silence import (
     silence_gardening,
@@ -253,7 +253,7 @@ class PassageReader:
             silence_stories(sentence, drafts)
         if echoed is None and self.asked is None and not _is_left_open(lower, field, end):
             self._look_again(sentence, start, drafts, mentions, inherited)
-        self.said = [draft for draft in drafts if draft.wording is not None]
+        self.said = [draft for draft in drafts if draft.wording is not None or draft.why_silent == UNCONFIRMED]
         if self.retracted:
             silence_retracted(drafts)
         if self.observe is not None and (drafts or field is not None):

@@ -23,6 +23,7 @@ OF_PLANT: Final = "the second reader, who finds it said of the plant asked about
 OF_ANOTHER: Final = "the second reader, who finds it said of another plant"
 ANOTHER: Final = "another plant"
 SECOND: Final = "second-reader-"
+UNCONFIRMED: Final = "the second reader finds no such statement"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,15 +38,15 @@ class Bar:
 
 
 BARS: Final[Mapping[Wording, Bar]] = {
-    Wording.EDIBLE: Bar(keep=0.3, add=0.97, give=0.95, take=0.5),
+    Wording.EDIBLE: Bar(keep=0.35, add=0.98, give=0.95, take=0.5),
     Wording.NON_TOXIC: Bar(keep=0.2, add=0.9, give=0.9, take=0.5),
     Wording.UNPALATABLE: Bar(keep=0.05, add=0.88, give=0.8, take=0.6),
     Wording.INEDIBLE: Bar(keep=0.2, add=0.85, give=0.8, take=0.6),
-    Wording.TOXIC: Bar(keep=0.01, add=0.65, give=0.8, take=0.9),
+    Wording.TOXIC: Bar(keep=0.03, add=0.65, give=0.8, take=0.95),
 }
 _PRAISE: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
 _CLEARED: Final = 0.97  # from here on even a sentence with a word of poison in it says that the plant has none
-_ANOTHERS: Final = 0.97  # from here on a warning is another plant's though no name of another is known
+_WARNS: Final = 0.9  # from here on a warning is added though the tables see it denied
 # What the tables have found denied, open or harmful is not stated after all because the second reader thinks so.
 _DENIALS: Final = frozenset(
     {
@@ -61,8 +62,8 @@ _RULES: Final = {wording: Rule(SECOND + wording.value, Role.SAYS, (), says=wordi
 
 
 def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
-    """Silences what the tables read and the second reader finds most unlikely. A warning stands unless it finds nothing
-    said at all; the value of a label stands, a misspelt word, which it cannot judge, and all of a note."""
+    """Silences what the tables read and the second reader finds most unlikely. A warning stands unless it finds neither
+    that nor the opposite; the value of a label stands, a misspelt word, which it cannot judge, and all of a note."""
     if is_note(sentence):
         return
     words = sentence.tokens.words
@@ -72,10 +73,10 @@ def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
             continue
         if answers_label(rule) or (rule.misspelt and words[draft.cue.first] not in rule.patterns):
             continue
-        if wording is Wording.TOXIC and any(opinion.chance(each) >= _DOUBTED for each in BARS):
-            continue  # "nobody has eaten it without harm": where something is said, the tables' warning may be it
+        if wording is Wording.TOXIC and opinion.chance(Wording.NON_TOXIC) >= _DOUBTED:
+            continue  # "nobody has eaten it without harm": one of the two has read it the wrong way round
         if opinion.chance(wording) < BARS[wording].keep:
-            draft.silence("the second reader finds no such statement")
+            draft.silence(UNCONFIRMED)
 
 
 def missed(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> list[Draft]:
@@ -91,6 +92,12 @@ def missed(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> list[Dr
         # A word of poison is in it: only near certainty may clear the plant, and nothing where a warning stands.
         clears = said.isdisjoint((Wording.TOXIC, Wording.NON_TOXIC)) and opinion.chance(Wording.NON_TOXIC) >= _CLEARED
         settled = settled - {Wording.NON_TOXIC} if clears else settled | {Wording.NON_TOXIC}
+    if opinion.chance(Wording.TOXIC) >= _WARNS:
+        settled -= {Wording.TOXIC} - said
+    if any(draft.wording is Wording.TOXIC and Eater.ANIMALS in draft.eaters for draft in drafts) or (
+        is_note(sentence) and any(cue.rule.role is Role.TRAP for cue in sentence.cues)
+    ):
+        settled.add(Wording.TOXIC)  # poison to animals, or another thing with poison in its name
     return [
         _draft(sentence, drafts, wording, opinion)
         for wording, bar in BARS.items()
@@ -108,7 +115,7 @@ def reassign(drafts: list[Draft], opinion: Opinion, plant: str, others: list[str
         bar, own, other = BARS[wording], opinion.of_plant[wording], opinion.of_other[wording]
         is_own = any(about is About.TAXON for about, _ in draft.subjects)
         if is_own and other >= bar.take and own < 1 - bar.take:
-            if wording is Wording.TOXIC and not others and other < _ANOTHERS:
+            if wording is Wording.TOXIC and not others:
                 continue  # a name that is in no list may be one of the plant's own: the warning stays
             rest = [each for each in draft.subjects if each[0] is not About.TAXON]
             draft.subjects = rest or [(About.OTHER, others[0] if others else ANOTHER)]
