@@ -152,3 +152,14 @@ def test_the_name_in_a_head_gives_way_to_one_in_the_first_sentence_behind_it_tha
 )
 def test_praise_that_the_next_sentence_takes_back_is_not_stated(text: str, stated: list[str]) -> None:
     assert [wording for wording, _ in said(text, "Fictaria silvana")] == stated
+
+
+def test_the_title_of_a_source_in_brackets_is_no_part_of_the_sentence() -> None:
+    page = (
+        "<title>Fictaria silvana</title><main><h1>Fictaria silvana</h1><p>The leaves of fictwort are edible "
+        '(<a href="http://b.example/">Flora of Nowhere</a>; <a href="http://c.example/">Poison and its kin</a>).</p></main>'
+    )
+    url = "http://a.example/"
+    document = read(Fetched(url, url, 200, {"Content-Type": "text/html"}, page.encode(), "", ""), Settings())
+    assert isinstance(document, Document)
+    assert [str(each.wording) for each in read_document(document, FICTWORT).statements] == ["edible"]

@@ -70,6 +70,7 @@ def _blocks(lines: list[str], wrapped: bool, in_list: bool) -> Iterator[Block]:
         lines = lines[2:]
     elif (
         is_heading(lines[0])
+        and not lines[0].rstrip().endswith("-")  # a word parted there goes on in the next line
         and (len(lines) == 1 or lines[0].strip().isupper() or norm(lines[0]) in _LIST_HEADINGS)
         and not _ITEM.match(lines[0])
     ):

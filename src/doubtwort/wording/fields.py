@@ -248,6 +248,11 @@ def _is_contact_only(sentence: Sentence) -> bool:
     )
 
 
+def is_left_open(field: Field | None, lower: str, end: int) -> bool:
+    """ "Edible by humans: see text" answers nothing."""
+    return field is not None and kind_of(lower[field.value_start : end]) == "unknown"
+
+
 def prepared_part(sentence: Sentence) -> Draft | None:
     """ "Leaves, shoots: cooked." — parts, a mark, and how they are prepared: they are eaten so."""
     words = sentence.tokens.words

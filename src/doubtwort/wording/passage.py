@@ -15,6 +15,7 @@ from doubtwort.model import About, Notice, Passage, Place, Statement
 from doubtwort.text import Folded
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.attribution import Context, advance, attribute
+from doubtwort.wording.bracketed import before_sources
 from doubtwort.wording.classify import drafts_of, parse
 from doubtwort.wording.cues import WORDS, spot, tokenize
 from doubtwort.wording.drafts import Draft, Sentence
@@ -24,6 +25,7 @@ from doubtwort.wording.fields import (
     field_at,
     field_draft,
     heading_field,
+    is_left_open,
     kind_of,
     prepared_part,
     segments,
@@ -251,7 +253,7 @@ class PassageReader:
             silence_gardening(drafts)
         if any(_OF_POISONING.search(heading.lower()) for heading in self.passage.headings):
             silence_stories(sentence, drafts)
-        if echoed is None and self.asked is None and not _is_left_open(lower, field, end):
+        if echoed is None and self.asked is None and not is_left_open(field, lower, end):
             self._look_again(sentence, start, drafts, mentions, inherited)
         self.said = [draft for draft in drafts if draft.wording is not None or draft.why_silent == UNCONFIRMED]
         if self.retracted:
@@ -275,7 +277,8 @@ class PassageReader:
         # A sentence that names the plant has it for its subject where nothing before it tells of another.
         about = About.TAXON if own and current.about is About.UNCLEAR else current.about
         subject = subject_words(about, current.name)
-        opinion = opinion_of(self.folded.lower, start, sentence.end, own, subject)
+        end = before_sources(self.passage, self.folded, start, sentence.end)
+        opinion = opinion_of(self.folded.lower, start, end, own, subject)
         sentence.opinion = opinion
         withhold(sentence, drafts, opinion)
         if near or current.about in (About.TAXON, About.GENUS):
@@ -368,11 +371,6 @@ class PassageReader:
 def _is_no_answer(lower: str, field: Field, end: int) -> bool:
     """ "Harmful if eaten - skin irritant" is no label with its value, but two remarks."""
     return lower[: field.value_start].rstrip().endswith("-") and kind_of(lower[field.value_start : end]) == "other"
-
-
-def _is_left_open(lower: str, field: Field | None, end: int) -> bool:
-    """ "Edible by humans: see text" answers nothing."""
-    return field is not None and kind_of(lower[field.value_start : end]) == "unknown"
 
 
 def _is_field(lower: str, start: int, end: int) -> bool:
