@@ -156,8 +156,9 @@ def test_praise_that_the_next_sentence_takes_back_is_not_stated(text: str, state
 
 def test_the_title_of_a_source_in_brackets_is_no_part_of_the_sentence() -> None:
     page = (
-        "<title>Fictaria silvana</title><main><h1>Fictaria silvana</h1><p>The leaves of fictwort are edible "
-        '(<a href="http://b.example/">Flora of Nowhere</a>; <a href="http://c.example/">Poison and its kin</a>).</p></main>'
+        "<html><head><title>Fictaria silvana</title></head><body><main><p>The leaves of fictwort are edible "
+        '(<a href="http://b.example/">Flora of Nowhere</a>; <a href="http://c.example/">letter 17</a>).</p>'
+        "<p>It grows in every hedge of the valley, on chalk and clay, and flowers from May on.</p></main></body></html>"
     )
     url = "http://a.example/"
     document = read(Fetched(url, url, 200, {"Content-Type": "text/html"}, page.encode(), "", ""), Settings())
