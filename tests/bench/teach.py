@@ -133,19 +133,17 @@ def taught() -> Iterator[Bag]:
 
 def silent(book: Path | None, book_taxon: str) -> Iterator[Bag]:
     """Sentences of the book that state nothing, with and without a plant that they would be about."""
-    if book is not None:
-        page = Fetched("http://h.example/", "http://h.example/", 200, {}, book.read_bytes(), "", "")
-        document = read(page, Settings())
-        assert isinstance(document, Document), document
-        texts = sorted({text for _, text in asked(document, Taxon(book_taxon))})
-        still = [each for each in texts if len(each) >= 25 and not could_say(each, words_of(each))]
-        still = [each for each in still if not COOKING.search(each)]
-        yield from (plain("book", text) for text in random.sample(still, min(BOOK_SENTENCES, len(still))))
-
-
-def plain(group: str, text: str) -> Bag:
-    lead = lead_of(random.choice((PLANT, "")))
-    return Bag(group, text, [cut(lead + text, LONGEST).numbers], [0] * OUTPUTS)
+    if book is None:
+        return
+    page = Fetched("http://h.example/", "http://h.example/", 200, {}, book.read_bytes(), "", "")
+    document = read(page, Settings())
+    assert isinstance(document, Document), document
+    texts = sorted({text for _, text in asked(document, Taxon(book_taxon))})
+    still = [each for each in texts if len(each) >= 25 and not could_say(each, words_of(each))]
+    still = [each for each in still if not COOKING.search(each)]
+    for text in random.sample(still, min(BOOK_SENTENCES, len(still))):
+        lead = lead_of(random.choice((PLANT, "")))
+        yield Bag("book", text, [cut(lead + text, LONGEST).numbers], [0] * OUTPUTS)
 
 
 # ---------------------------------------------------------------- the words worth asking about
@@ -159,8 +157,8 @@ def write_words(bags: list[Bag]) -> None:
     groups = [each.group for each in bags]
     scores = cross_val_predict(model, matrix, says, cv=GroupKFold(8), groups=groups, method="decision_function")
     model.fit(matrix, says)
-    bar = np.quantile(scores[says], 1 - RECALL) - model.intercept_[0]
-    passed = (scores[~says] > np.quantile(scores[says], 1 - RECALL)).mean()
+    lowest = np.quantile(scores[says], 1 - RECALL)
+    bar, passed = lowest - model.intercept_[0], (scores[~says] > lowest).mean()
     print(f"words: {passed:.2f} of the texts that state nothing are asked about")
     weights = sorted(zip(counter.get_feature_names_out(), model.coef_[0], strict=True))
     lines = [f"[bar] {bar:.2f}", *(f"{word} {weight:.2f}" for word, weight in weights if abs(weight) >= 0.05)]

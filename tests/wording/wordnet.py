@@ -9,7 +9,6 @@ gloss that differs would need to be read anew. Any other version is therefore re
 import csv
 import os
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -104,16 +103,12 @@ def parse_line(line: str) -> Synset:
     return Synset(fields[0], fields[1], tuple(fields[4 : 4 + 2 * count : 2]), gloss.strip())
 
 
-def synsets() -> Iterator[Synset]:
-    """Every noun synset, in file order; NoWordNet when there is no dictionary of version 3.0."""
-    with find_data_noun().open(encoding="utf-8") as lines:
-        yield from (parse_line(line) for line in lines if not line.startswith("  "))
-
-
 @cache
 def plant_synsets() -> tuple[Synset, ...]:
     """Every synset of noun.plant, in file order; NoWordNet when there is no dictionary of version 3.0."""
-    return tuple(synset for synset in synsets() if synset.lexicographer_file == NOUN_PLANT)
+    with find_data_noun().open(encoding="utf-8") as lines:
+        parsed = (parse_line(line) for line in lines if not line.startswith("  "))
+        return tuple(synset for synset in parsed if synset.lexicographer_file == NOUN_PLANT)
 
 
 def selected_synsets() -> tuple[Synset, ...]:

@@ -157,9 +157,6 @@ def _abbreviated(match: re.Match[str]) -> LatinName | None:
 def _full(text: str, match: re.Match[str], genera: Collection[str], further: Collection[str]) -> LatinName | None:
     word = match["genus"]
     start, end = match.start("genus"), match.end()
-    if not _may_begin(word) and (genus := word.capitalize()) not in genera and genus not in further:
-        one = _singular(genus, genera, further)
-        return LatinName(start, end, "genus-wide", one) if one else None
     lower = word.lower()
     if _FAMILY.fullmatch(lower) or lower in OLD_FAMILIES:
         return LatinName(start, end, "family", word.capitalize())
@@ -167,7 +164,7 @@ def _full(text: str, match: re.Match[str], genera: Collection[str], further: Col
     known = genus in genera or genus in further
     if not known and (one := _singular(genus, genera, further)):
         return LatinName(start, end, "genus-wide", one)
-    if not known and not looks_genus(genus):
+    if not known and (not _may_begin(word) or not looks_genus(genus)):
         return None
     after = (_AFTER_CAPITALS if word.isupper() else _AFTER).match(text, end)
     if after is None:

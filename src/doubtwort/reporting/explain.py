@@ -25,6 +25,7 @@ from doubtwort.reporting.plaintext import clean
 from doubtwort.reporting.words import ABOUT_SAYS
 from doubtwort.wording import read_document
 from doubtwort.wording.explain import Decision, Explained, ShownCue, ShownName, explain_document
+from doubtwort.wording.fields import answers_label
 from doubtwort.wording.rules import Role
 from doubtwort.wording.second_look import SECOND
 
@@ -175,7 +176,7 @@ def _numbered(explained: Explained) -> Iterator[tuple[int, Decision]]:
 
 
 def _is_field(decision: Decision) -> bool:
-    return bool(decision.rules) and decision.rules[0].startswith("field-")
+    return bool(decision.rules) and answers_label(decision.rules[0])
 
 
 def _is_ellipsis(decision: Decision) -> bool:

@@ -13,6 +13,7 @@ from doubtwort.mentions.subject import Topic
 from doubtwort.model import About
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.fields import answers_label
 from doubtwort.wording.generic import generic_subject, is_compared, relative_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.names import Named, joined, units
@@ -42,7 +43,7 @@ def attribute(sentence: Sentence, drafts: list[Draft], mentions: list[Mention], 
     known = context.current.about is not About.UNCLEAR
     for draft in drafts:
         # "Toxic parts: roots, whose poison is like that of the foxglove": the row is about what it stands under.
-        own = [each for each in named if each.last == 0] if known and draft.cue.rule.id.startswith("field-") else named
+        own = [each for each in named if each.last == 0] if known and answers_label(draft.cue.rule.id) else named
         draft.subjects, draft.why_subject = _Decision(sentence, draft, own, context).decide()
 
 

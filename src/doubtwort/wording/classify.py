@@ -9,7 +9,7 @@ from doubtwort.model import Certainty, Eater, Wording
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.clauses import clauses
 from doubtwort.wording.cues import Cue, Tokens, runs_into_trap, spot, tokenize
-from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.drafts import PRAISE, Draft, Sentence
 from doubtwort.wording.ellipsis import with_ellipses
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.implied import with_detoxified, with_exceptions, with_safely
@@ -108,7 +108,7 @@ def _weigh(sentence: Sentence, draft: Draft) -> None:
 
 
 def _praises(cue: Cue) -> bool:
-    return cue.last - cue.first > 1 and cue.rule.says in (Wording.EDIBLE, Wording.NON_TOXIC)
+    return cue.last - cue.first > 1 and cue.rule.says in PRAISE
 
 
 def _is_proper_name(text: str, start: int, end: int, cue: Cue) -> bool:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Final
 
 from doubtwort.model import About, Certainty, Eater, Wording
 from doubtwort.wording.clauses import Clauses
 from doubtwort.wording.cues import Cue, Tokens
 from doubtwort.wording.second.opinion import Opinion
+
+PRAISE: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
 
 
 @dataclass(slots=True)

@@ -173,9 +173,9 @@ def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
     return list(pairwise([*sorted(set(cuts)), end]))
 
 
-def answers_label(rule: Rule) -> bool:
-    """Is it a statement made of a label and its value?"""
-    return rule.id.startswith(_FIELD_RULE)
+def answers_label(rule: str) -> bool:
+    """Is it the rule of a statement made of a label and its value?"""
+    return rule.startswith(_FIELD_RULE)
 
 
 def _label_of(text: str) -> tuple[str, str] | None:

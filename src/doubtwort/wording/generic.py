@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from doubtwort.model import About, Wording
+from doubtwort.model import About
 from doubtwort.wording.clauses import FINITE
-from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.drafts import PRAISE, Draft, Sentence
 from doubtwort.wording.grammar import phrase_class, word_class
 from doubtwort.wording.names import Named, joined
 
@@ -18,7 +18,6 @@ _GENERIC: Final = word_class("generic")
 _RELATIVES: Final = word_class("relatives")
 _COMPARES: Final = word_class("compares")
 _MEASURES: Final = word_class("measures")
-_GOOD: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
 _AFTER: Final = word_class("after-predicate") | word_class("after-eaten") | word_class("to")
 _STOPS: Final = frozenset({",", ".", ";", "(", ")", "this", "that", "these", "as", "which"})
 _OWN_KIND: Final = (About.TAXON, About.GENUS, About.FAMILY)
@@ -128,7 +127,7 @@ def is_compared(sentence: Sentence, draft: Draft) -> bool:
         return False
     if _has_relatives(words, target.first, behind):
         return True
-    if draft.wording in _GOOD and _names_another(sentence, draft):
+    if draft.wording in PRAISE and _names_another(sentence, draft):
         return True
     near = words[target.last : target.last + 4]
     noun = next((at for at, word in enumerate(near) if word in _GENERIC or word in FINITE or word in _STOPS), -1)

@@ -33,7 +33,7 @@ from doubtwort.wording.fields import (
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.lead_in import LeadIn
-from doubtwort.wording.retraction import silence_retracted, takes_back
+from doubtwort.wording.retraction import silence_retracted
 from doubtwort.wording.rules import Role, attribute_lexicon
 from doubtwort.wording.second import Opinion, opinion_of, subject_words, worth_asking
 from doubtwort.wording.second_look import UNCONFIRMED, is_note, missed, reassign, withhold
@@ -122,7 +122,7 @@ class PassageReader:
         self.named = False
         self.fixed = False
         self.head_end = 0
-        self.retracted = False
+        self.following: tuple[int, int] | None = None
         self.unread: list[tuple[int, int]] = []
         self.observe: Callable[[Sentence, list[Draft], list[Mention]], None] | None = None
 
@@ -131,8 +131,7 @@ class PassageReader:
         self.head_end = head.end() if head is not None else 0
         sentences = split(self.folded.text)
         before: tuple[int, int, list[Mention]] | None = None
-        for (start, end), following in zip(sentences, [*sentences[1:], None], strict=True):
-            self.retracted = following is not None and takes_back(self.folded.lower, *following)
+        for (start, end), self.following in zip(sentences, [*sentences[1:], None], strict=True):
             if len(sentences) > 1 and not self._is_read(start, end):
                 self.unread.append((start, end))
                 continue
@@ -256,8 +255,7 @@ class PassageReader:
         if echoed is None and self.asked is None and not is_left_open(field, lower, end):
             self._look_again(sentence, start, drafts, mentions, inherited)
         self.said = [draft for draft in drafts if draft.wording is not None or draft.why_silent == UNCONFIRMED]
-        if self.retracted:
-            silence_retracted(drafts)
+        silence_retracted(drafts, lower, self.following)
         if self.observe is not None and (drafts or field is not None):
             self.observe(sentence, drafts, mentions)
         questions = [draft for draft in drafts if draft.why_silent == "question"]

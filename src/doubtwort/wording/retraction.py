@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
-from doubtwort.model import Wording
 from doubtwort.wording.cues import spot, tokenize
-from doubtwort.wording.drafts import Draft
+from doubtwort.wording.drafts import PRAISE, Draft
 from doubtwort.wording.rules import retraction_lexicon
 
-_PRAISE: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
 _BEFORE: Final = frozenset({"but", "yet", "however", "alas", "sadly", ",", '"', "'", "-", "(", "now"})
 _REACH: Final = 160
 
@@ -26,8 +24,9 @@ def takes_back(lower: str, start: int, end: int) -> bool:
     return bool(cues) and all(word in _BEFORE for word in tokens.words[: cues[0].first])
 
 
-def silence_retracted(drafts: list[Draft]) -> None:
-    """Praise that the next sentence takes back is not stated. A warning is."""
-    for draft in drafts:
-        if draft.wording in _PRAISE:
+def silence_retracted(drafts: list[Draft], lower: str, following: tuple[int, int] | None) -> None:
+    """Praise that the ``following`` sentence takes back is not stated. A warning is."""
+    praised = [draft for draft in drafts if draft.wording in PRAISE]
+    if praised and following is not None and takes_back(lower, *following):
+        for draft in praised:
             draft.silence("taken back in the next sentence")

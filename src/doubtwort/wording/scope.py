@@ -13,7 +13,7 @@ from typing import Final
 from doubtwort.model import Certainty, Wording
 from doubtwort.wording.clauses import FINITE, related
 from doubtwort.wording.cues import Cue
-from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.drafts import PRAISE, Draft, Sentence
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role
 
@@ -75,7 +75,7 @@ def _apply(draft: Draft, found: list[Cue]) -> None:
         draft.wording = rule.negated
         if rule.negated is None:
             draft.why_silent = "negated"
-    elif negations and rule.says in (Wording.EDIBLE, Wording.NON_TOXIC):
+    elif negations and rule.says in PRAISE:
         draft.silence("negated twice")
     roles = {cue.rule.role for cue in found}
     if Role.HEARSAY in roles:
@@ -154,7 +154,7 @@ def _is_meant(cue: Cue, target: Cue) -> bool:
     """May the modifier change this wording at all?"""
     if cue.rule.only == "food":
         return target.rule.says is Wording.EDIBLE and bool(target.rule.kind)
-    return not cue.rule.only or target.rule.says in (Wording.EDIBLE, Wording.NON_TOXIC)
+    return not cue.rule.only or target.rule.says in PRAISE
 
 
 def _without_asides(words: list[str]) -> list[str]:

@@ -14,7 +14,7 @@ from typing import Final
 
 from doubtwort.model import About, Certainty, Eater, Wording
 from doubtwort.wording.cues import Cue
-from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.drafts import PRAISE, Draft, Sentence
 from doubtwort.wording.fields import answers_label
 from doubtwort.wording.rules import Role, Rule
 from doubtwort.wording.second.opinion import Opinion
@@ -44,7 +44,6 @@ BARS: Final[Mapping[Wording, Bar]] = {
     Wording.INEDIBLE: Bar(keep=0.2, add=0.85, give=0.8, take=0.6),
     Wording.TOXIC: Bar(keep=0.03, add=0.65, give=0.8, take=0.95),
 }
-_PRAISE: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
 _CLEARED: Final = 0.97  # from here on even a sentence with a word of poison in it says that the plant has none
 _WARNS: Final = 0.9  # from here on a warning is added though the tables see it denied
 # What the tables have found denied, open or harmful is not stated after all because the second reader thinks so.
@@ -71,7 +70,7 @@ def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
         wording, rule = _of_people(draft), draft.cue.rule
         if wording is None:
             continue
-        if answers_label(rule) or (rule.misspelt and words[draft.cue.first] not in rule.patterns):
+        if answers_label(rule.id) or (rule.misspelt and words[draft.cue.first] not in rule.patterns):
             continue
         if wording is Wording.TOXIC and opinion.chance(Wording.NON_TOXIC) >= _DOUBTED:
             continue  # "nobody has eaten it without harm": one of the two has read it the wrong way round
@@ -121,7 +120,7 @@ def reassign(drafts: list[Draft], opinion: Opinion, plant: str, others: list[str
             draft.subjects = rest or [(About.OTHER, others[0] if others else ANOTHER)]
             draft.why_subject = OF_ANOTHER
         elif not is_own and own >= bar.give and other < 1 - bar.give:
-            if not plant or (others and wording in _PRAISE):
+            if not plant or (others and wording in PRAISE):
                 continue  # praise may be of whatever else is named
             draft.subjects, draft.why_subject = [(About.TAXON, plant)], OF_PLANT
 

@@ -10,7 +10,7 @@ from typing import Final
 from doubtwort.model import About, Eater, Wording
 from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.cues import begins_instruction
-from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.drafts import PRAISE, Draft, Sentence
 from doubtwort.wording.grammar import is_plants, word_class
 from doubtwort.wording.rules import Role
 
@@ -58,8 +58,7 @@ def yield_to_others(sentence: Sentence, drafts: list[Draft]) -> None:
         elif rule.needs == "predicate" and not _is_predicate(sentence, draft):
             draft.silence("a taste of something else")
         elif rule.needs == "eating" and not (
-            any(other is not draft and other.wording in (Wording.EDIBLE, Wording.NON_TOXIC) for other in drafts)
-            and _is_predicate(sentence, draft)
+            any(other is not draft and other.wording in PRAISE for other in drafts) and _is_predicate(sentence, draft)
         ):
             draft.silence("a taste alone")
         elif rule.says is Wording.EDIBLE and rule.kind and _is_of_animals(sentence, draft):
@@ -291,7 +290,7 @@ def silence_unreal(sentence: Sentence, drafts: list[Draft]) -> None:
     words = sentence.tokens.words
     if words[0] == "if" and "would" in words and not {"were", "was", "had"}.isdisjoint(words):
         for draft in drafts:
-            if draft.wording in (Wording.EDIBLE, Wording.NON_TOXIC):
+            if draft.wording in PRAISE:
                 draft.silence("a condition, not a statement")
 
 

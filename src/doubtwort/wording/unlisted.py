@@ -10,13 +10,11 @@ from __future__ import annotations
 from functools import cache
 from typing import Final
 
-from doubtwort.model import Wording
 from doubtwort.wording.clauses import FINITE
-from doubtwort.wording.drafts import Draft, Sentence
+from doubtwort.wording.drafts import PRAISE, Draft, Sentence
 from doubtwort.wording.grammar import word_class
 from doubtwort.wording.rules import Role
 
-_FAVOURS: Final = (Wording.EDIBLE, Wording.NON_TOXIC)
 _ABSTRACT: Final = ("ing", "ness", "tion", "sion", "ity", "ment", "ance", "ence", "ism", "ly", "age", "ful", "ous")
 _COMPARED: Final = (
     word_class("relatives") | word_class("measures") | frozenset({"beware", "resembles", "resembling", "unlike"})
@@ -31,7 +29,7 @@ def unlisted_subject(sentence: Sentence, draft: Draft, first: int, verb: int, *,
     ``apart``: the plant in question is named by itself in another clause, so that a warning is not its own either.
     """
     words = sentence.tokens.words
-    if words[verb] not in _JOINS_SUBJECT or not (draft.wording in _FAVOURS or apart):
+    if words[verb] not in _JOINS_SUBJECT or not (draft.wording in PRAISE or apart):
         return ""
     while first < verb and words[first] in word_class("before-bare-subject"):
         first += 1
@@ -57,7 +55,7 @@ def unlisted_antecedent(sentence: Sentence, draft: Draft, which: int) -> str:
     words = sentence.tokens.words
     if words[which] not in ("which", "whose"):
         return ""  # "in Europe, where it is eaten"
-    if draft.wording not in _FAVOURS and _COMPARED.isdisjoint(words[max(which - 7, 0) : which]):
+    if draft.wording not in PRAISE and _COMPARED.isdisjoint(words[max(which - 7, 0) : which]):
         return ""
     end = which
     while end and words[end - 1] == ",":
