@@ -65,7 +65,7 @@ _DISH = re.compile(
 )
 _STARS = re.compile(r"(★+|☆+|\*{1,5}(?!\*)|\+{1,4})(?![\w★])")
 _TICKS = dict.fromkeys("✓✔☑✅", "yes") | dict.fromkeys("✗✘☒❌✖✕", "no")
-_LITTLE = ("slight", "low", "minor")
+_MEASURED = {"slight": "poor", "low": "poor", "minor": "poor", "high": "yes"}
 _MARKS = ("(", ",", ";", "-", ":", "/")
 _NO_FOOD = ("edible", "edible-parts", "edible-uses", "quality")
 _HEAD = re.compile(r"[^.,;:(\[]*")
@@ -128,8 +128,19 @@ class Field:
     part: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Tables:
+    """``labels``: (rule, question) of each; ``qualifiers``: words of a label that ask nothing; ``values``: the kind of
+    each; ``longest``: the most words of a value."""
+
+    labels: dict[str, tuple[str, str]]
+    qualifiers: frozenset[str]
+    values: dict[str, str]
+    longest: int
+
+
 @cache
-def _tables() -> tuple[dict[str, tuple[str, str]], dict[str, str], int]:
+def _tables() -> _Tables:
     table: dict[str, Any] = tomllib.loads(files("doubtwort.wording").joinpath("tables/fields.toml").read_text("utf-8"))
     labels: dict[str, tuple[str, str]] = {}
     for row in table.get("label", []):
@@ -145,18 +156,18 @@ def _tables() -> tuple[dict[str, tuple[str, str]], dict[str, str], int]:
             values[word] = kind
     if not labels or not values:
         raise TableError("fields.toml needs labels and values.")
-    return labels, values, max(len(word.split()) for word in values)
+    return _Tables(labels, frozenset(table["qualifiers"]), values, max(len(word.split()) for word in values))
 
 
 def labels() -> Iterable[str]:
     """Every label, in lower case."""
-    return _tables()[0].keys()
+    return _tables().labels.keys()
 
 
 @cache
 def label_words() -> frozenset[str]:
     """A telling word of every label: a text with none of them has no field."""
-    return frozenset(word for label in _tables()[0] for word in telling_words(label.translate(_NO_MARKS)))
+    return frozenset(word for label in _tables().labels for word in telling_words(label.translate(_NO_MARKS)))
 
 
 def segments(text: str, start: int, end: int) -> list[tuple[int, int]]:
@@ -179,7 +190,12 @@ def answers_label(rule: str) -> bool:
 
 
 def _label_of(text: str) -> tuple[str, str] | None:
-    return _tables()[0].get(text.strip().lower())
+    """(rule, question) of a label, whole or without the words that ask nothing: "overall edibility (humans)"."""
+    labels = _tables().labels
+    label = text.strip().lower()
+    if label in labels:
+        return labels[label]
+    return labels.get(" ".join(word for word in label.split() if word.strip("()") not in _tables().qualifiers))
 
 
 def field_at(lower: str, start: int, end: int) -> Field | None:
@@ -188,10 +204,10 @@ def field_at(lower: str, start: int, end: int) -> Field | None:
     if match is None:
         return None
     label = match.group(1).strip()
-    found = _tables()[0].get(label)
+    found = _label_of(label)
     of_part = None if found else _OF_PART.fullmatch(label)
     if of_part is not None:  # "Eating quality of leaf"
-        found = _tables()[0].get(of_part.group(1))
+        found = _label_of(of_part.group(1))
     if found is None:
         return None
     return Field(found[0], found[1], match.end(), of_part.group(2) if of_part is not None else "")
@@ -199,7 +215,7 @@ def field_at(lower: str, start: int, end: int) -> Field | None:
 
 def heading_field(heading: str) -> Field | None:
     """The field that a heading alone asks for, when a short text follows it."""
-    found = _tables()[0].get(heading.strip().lower().rstrip(":"))
+    found = _label_of(heading.rstrip(": "))
     return Field(found[0], found[1], 0) if found else None
 
 
@@ -209,7 +225,7 @@ def kind_of(value: str) -> str:
     >>> kind_of("none known."), kind_of("leaves, seed")
     ('none-known', 'other')
     """
-    _, values, longest = _tables()
+    values, longest = _tables().values, _tables().longest
     marks = value.strip(" .!()[]")
     if marks[:1] in _TICKS:
         return _TICKS[marks[0]]
@@ -291,11 +307,11 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
         kind = (
             "food"
             if (_FOOD.search(value) or _DISH.search(value.strip(" .")))
-            and not any(draft.wording is Wording.EDIBLE for draft in drafts)
+            and not any(draft.wording is Wording.EDIBLE and Eater.ANIMALS not in draft.eaters for draft in drafts)
             else "other"
         )
-    if kind == "degree" and field.asks == "quality" and value.lstrip().startswith(_LITTLE):
-        kind = "poor"
+    if kind == "degree" and field.asks in ("edible", "quality") and not any(draft.wording for draft in drafts):
+        kind = _MEASURED.get(sentence.tokens.words[0], kind)
     if kind == "no" and field.asks in _NO_FOOD:
         _without_answer(sentence, drafts)
     spoken = [draft for draft in drafts if draft.wording is not None]

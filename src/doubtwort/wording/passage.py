@@ -11,7 +11,7 @@ from doubtwort.mentions.page import PageNames
 from doubtwort.mentions.review import names_in
 from doubtwort.mentions.sentences import split
 from doubtwort.mentions.subject import Topic
-from doubtwort.model import About, Notice, Passage, Place, Statement
+from doubtwort.model import About, Eater, Notice, Passage, Place, Statement
 from doubtwort.text import Folded
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.attribution import Context, advance, attribute
@@ -378,9 +378,16 @@ def _is_field(lower: str, start: int, end: int) -> bool:
 
 
 def _with_field(sentence: Sentence, own: Draft, drafts: list[Draft]) -> list[Draft]:
-    """The field's own statement beside those that its value makes in words of another wording."""
-    spoken = [draft for draft in drafts if draft.wording is not None and draft.wording is not own.wording]
+    """The field's own statement beside those that its value makes in words of another wording, or of animals."""
+    spoken = [
+        draft
+        for draft in drafts
+        if draft.wording is not None and (draft.wording is not own.wording or Eater.ANIMALS in draft.eaters)
+    ]
+    eaters = own.eaters.copy()
     attach(sentence, [own, *spoken], [])
+    if any(draft.wording is own.wording for draft in spoken):  # "Uses: food, fodder": the animals have their own
+        own.eaters = eaters
     return [own, *spoken]
 
 

@@ -91,6 +91,8 @@ def missed(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> list[Dr
         # A word of poison is in it: only near certainty may clear the plant, and nothing where a warning stands.
         clears = said.isdisjoint((Wording.TOXIC, Wording.NON_TOXIC)) and opinion.chance(Wording.NON_TOXIC) >= _CLEARED
         settled = settled - {Wording.NON_TOXIC} if clears else settled | {Wording.NON_TOXIC}
+    if is_note(sentence) and any(answers_label(draft.cue.rule.id) for draft in drafts):
+        settled |= set(BARS)
     if opinion.chance(Wording.TOXIC) >= _WARNS:
         settled -= {Wording.TOXIC} - said
     if any(draft.wording is Wording.TOXIC and Eater.ANIMALS in draft.eaters for draft in drafts) or (
