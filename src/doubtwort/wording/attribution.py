@@ -15,12 +15,15 @@ from doubtwort.wording.clauses import FINITE
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.fields import answers_label
 from doubtwort.wording.generic import generic_subject, is_compared, relative_of
-from doubtwort.wording.grammar import word_class
+from doubtwort.wording.grammar import phrase_class, word_class
 from doubtwort.wording.names import Named, joined, units
 from doubtwort.wording.unlisted import behind_comparison, unlisted_antecedent, unlisted_subject
 
 _GENERIC: Final = word_class("generic")
 _INTRODUCES: Final = word_class("introduces")
+_SINGLES_OUT: Final = tuple(f" {phrase}" for phrase in phrase_class("singles-out"))
+_PARTS_FROM: Final = FINITE | {"but", "though", "although", "while", "whereas", "not", "except", "and", ";"}
+_MARKS: Final = frozenset({",", "(", ":", ".", "-", "the"})
 _PRONOUNS: Final = word_class("pronouns")
 _PLACES: Final = word_class("places")
 _ADVERBS: Final = word_class("adverbs")
@@ -45,6 +48,24 @@ def attribute(sentence: Sentence, drafts: list[Draft], mentions: list[Mention], 
         # "Toxic parts: roots, whose poison is like that of the foxglove": the row is about what it stands under.
         own = [each for each in named if each.last == 0] if known and answers_label(draft.cue.rule.id) else named
         draft.subjects, draft.why_subject = _Decision(sentence, draft, own, context).decide()
+        if draft.subjects[0][0] in (About.GENUS, About.FAMILY):
+            draft.subjects += _singled_out(sentence.tokens.words, draft.cue.last, own)
+
+
+def _singled_out(words: list[str], begins: int, named: list[Named]) -> list[tuple[About, str]]:
+    """The plant itself where it is named behind ``begins`` for an example: "many are eaten, among them X and Y"."""
+    example = False
+    for each in named:
+        if each.first < begins:
+            continue
+        if not example and not _PARTS_FROM.isdisjoint(words[begins : each.first]):
+            break
+        gap = [word for word in words[begins : each.first] if word not in _MARKS]
+        example = (example and gap in ([], ["and"], ["or"])) or (" " + " ".join(gap)).endswith(_SINGLES_OUT)
+        if example and each.whose is About.TAXON:
+            return [each.own]
+        begins = each.last
+    return []
 
 
 def advance(words: list[str], spans: list[int], mentions: list[Mention], context: Context) -> None:

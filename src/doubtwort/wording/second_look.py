@@ -115,6 +115,8 @@ def reassign(drafts: list[Draft], opinion: Opinion, plant: str, others: list[str
             continue
         bar, own, other = BARS[wording], opinion.of_plant[wording], opinion.of_other[wording]
         is_own = any(about is About.TAXON for about, _ in draft.subjects)
+        if is_own and draft.subjects[0][0] in (About.GENUS, About.FAMILY):
+            continue  # said of its whole kind, with the plant for an example
         if is_own and other >= bar.take and own < 1 - bar.take:
             if wording is Wording.TOXIC and not others:
                 continue  # a name that is in no list may be one of the plant's own: the warning stays
