@@ -22,6 +22,10 @@ def test_words_that_ask_nothing_leave_a_label_what_it_is(label: str) -> None:
     assert said(f"{label}: good") == [("edible", "people")]
 
 
+def test_such_a_label_is_seen_behind_other_sentences() -> None:
+    assert said("It grows in woods. Toxicity summary (humans): none known.") == [("non-toxic", "people")]
+
+
 @pytest.mark.parametrize("label", ["Animal edibility", "Edibility to insects", "Human", "Notes"])
 def test_a_label_that_asks_something_else_is_no_question_of_food(label: str) -> None:
     assert said(f"{label}: good") == []

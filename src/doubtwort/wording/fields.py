@@ -164,6 +164,11 @@ def labels() -> Iterable[str]:
     return _tables().labels.keys()
 
 
+def qualifiers() -> Iterable[str]:
+    """Words that a label may hold beside what it asks, in lower case."""
+    return _tables().qualifiers
+
+
 @cache
 def label_words() -> frozenset[str]:
     """A telling word of every label: a text with none of them has no field."""

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable
 from functools import cache
 
-from doubtwort.wording.fields import label_words, labels
+from doubtwort.wording.fields import label_words, labels, qualifiers
 from doubtwort.wording.misspellings import misspellings
 from doubtwort.wording.openings import openings
 from doubtwort.wording.patterns import needed_words, without_lookarounds
@@ -109,4 +109,5 @@ def _label_words() -> _Words:
 @cache
 def _labels() -> re.Pattern[str]:
     every = "|".join(re.escape(label) for label in sorted(labels(), key=len, reverse=True))
-    return re.compile(rf"(?:{every})\s*(?:[:|=]|-\s)")
+    beside = "|".join(map(re.escape, sorted(qualifiers())))
+    return re.compile(rf"(?:{every})(?:\s\(?(?:{beside})\)?){{0,3}}\s*(?:[:|=]|-\s)")
