@@ -80,30 +80,35 @@ def withhold(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> None:
 
 def missed(sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> list[Draft]:
     """What the second reader finds beyond the drafts, each at the word where it shows most."""
-    said = {_of_people(draft) for draft in drafts}
-    settled = set(said)
-    if Wording.INEDIBLE in settled or _DENIED_WORD.search(sentence.lower, sentence.start, sentence.end):
-        settled.add(Wording.EDIBLE)
-    for draft in drafts:
-        if draft.negated or draft.why_silent in _DENIALS:
-            settled |= {draft.cue.rule.says, draft.cue.rule.negated}
-    if any(draft.cue.rule.says is Wording.TOXIC for draft in drafts):
-        # A word of poison is in it: only near certainty may clear the plant, and nothing where a warning stands.
-        clears = said.isdisjoint((Wording.TOXIC, Wording.NON_TOXIC)) and opinion.chance(Wording.NON_TOXIC) >= _CLEARED
-        settled = settled - {Wording.NON_TOXIC} if clears else settled | {Wording.NON_TOXIC}
-    if is_note(sentence) and any(answers_label(draft.cue.rule.id) for draft in drafts):
-        settled |= set(BARS)
-    if opinion.chance(Wording.TOXIC) >= _WARNS:
-        settled -= {Wording.TOXIC} - said
-    if any(draft.wording is Wording.TOXIC and Eater.ANIMALS in draft.eaters for draft in drafts) or (
-        is_note(sentence) and any(cue.rule.role is Role.TRAP for cue in sentence.cues)
-    ):
-        settled.add(Wording.TOXIC)  # poison to animals, or another thing with poison in its name
     return [
         _draft(sentence, drafts, wording, opinion)
         for wording, bar in BARS.items()
-        if wording not in settled and opinion.chance(wording) >= bar.add
+        if opinion.chance(wording) >= bar.add and not _is_settled(wording, sentence, drafts, opinion)
     ]
+
+
+def _is_settled(wording: Wording, sentence: Sentence, drafts: list[Draft], opinion: Opinion) -> bool:
+    """Have the tables said so much on this wording that the second reader may not add it?"""
+    said = {_of_people(draft) for draft in drafts}
+    if wording in said:
+        return True
+    if wording is Wording.TOXIC:
+        if any(draft.wording is wording and Eater.ANIMALS in draft.eaters for draft in drafts):
+            return True
+        if is_note(sentence) and any(cue.rule.role is Role.TRAP for cue in sentence.cues):
+            return True  # another thing with poison in its name
+        if opinion.chance(wording) >= _WARNS:
+            return False
+    if is_note(sentence) and any(answers_label(draft.cue.rule.id) for draft in drafts):
+        return True
+    if wording is Wording.NON_TOXIC and any(draft.cue.rule.says is Wording.TOXIC for draft in drafts):
+        return Wording.TOXIC in said or opinion.chance(wording) < _CLEARED
+    if wording is Wording.EDIBLE and (
+        Wording.INEDIBLE in said or _DENIED_WORD.search(sentence.lower, sentence.start, sentence.end)
+    ):
+        return True
+    denied = [draft.cue.rule for draft in drafts if draft.negated or draft.why_silent in _DENIALS]
+    return any(wording in (rule.says, rule.negated) for rule in denied)
 
 
 def reassign(drafts: list[Draft], opinion: Opinion, plant: str, others: list[str]) -> None:
