@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from doubtwort.model import Taxon
+from doubtwort.model import Document, Passage, Taxon
 from doubtwort.reading import read_text
 from doubtwort.wording import read_document
 
@@ -54,3 +54,9 @@ def test_food_beside_fodder_is_of_people_as_well(text: str) -> None:
 @pytest.mark.parametrize("text", ["Uses: fodder", "Edible: yes, for goats only"])
 def test_fodder_alone_is_of_animals(text: str) -> None:
     assert said(text) == [("edible", "animals")]
+
+
+@pytest.mark.parametrize(("heading", "expected"), [("Edible parts", ["edible"]), ("Local edible parts", [])])
+def test_a_heading_asks_only_in_the_words_of_a_whole_label(heading: str, expected: list[str]) -> None:
+    page = Document("", "Fictaria silvana", (Passage("Leaves, seeds", headings=(heading,)),))
+    assert [each.wording.value for each in read_document(page, PLANT).statements] == expected

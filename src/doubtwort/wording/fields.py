@@ -219,8 +219,9 @@ def field_at(lower: str, start: int, end: int) -> Field | None:
 
 
 def heading_field(heading: str) -> Field | None:
-    """The field that a heading alone asks for, when a short text follows it."""
-    found = _label_of(heading.rstrip(": "))
+    """The field that a heading alone asks for, when a short text follows it: a whole label, since "Local food" asks
+    nothing."""
+    found = _tables().labels.get(heading.strip().lower().rstrip(":"))
     return Field(found[0], found[1], 0) if found else None
 
 
