@@ -16,6 +16,7 @@ from typing import Any, Final
 
 from doubtwort.errors import TableError
 from doubtwort.model import Certainty, Eater, Wording
+from doubtwort.wording.attributes import attach
 from doubtwort.wording.cues import Cue
 from doubtwort.wording.drafts import Draft, Sentence
 from doubtwort.wording.patterns import telling_words
@@ -366,3 +367,17 @@ def field_draft(field: Field, sentence: Sentence, drafts: list[Draft]) -> Draft 
     if field.asks == "toxic-animals":
         draft.eaters.append(Eater.ANIMALS)
     return draft
+
+
+def with_field(sentence: Sentence, own: Draft, drafts: list[Draft]) -> list[Draft]:
+    """The field's own statement beside those that its value makes in words of another wording, or of animals."""
+    spoken = [
+        draft
+        for draft in drafts
+        if draft.wording is not None and (draft.wording is not own.wording or Eater.ANIMALS in draft.eaters)
+    ]
+    eaters = own.eaters.copy()
+    attach(sentence, [own, *spoken], [])
+    if any(draft.wording is own.wording for draft in spoken):  # "Uses: food, fodder": the animals have their own
+        own.eaters = eaters
+    return [own, *spoken]

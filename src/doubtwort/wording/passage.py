@@ -11,7 +11,7 @@ from doubtwort.mentions.page import PageNames
 from doubtwort.mentions.review import names_in
 from doubtwort.mentions.sentences import split
 from doubtwort.mentions.subject import Topic
-from doubtwort.model import About, Eater, Notice, Passage, Place, Statement
+from doubtwort.model import About, Notice, Passage, Place, Statement
 from doubtwort.text import Folded
 from doubtwort.wording.attributes import attach
 from doubtwort.wording.attribution import Context, advance, attribute
@@ -29,6 +29,7 @@ from doubtwort.wording.fields import (
     kind_of,
     prepared_part,
     segments,
+    with_field,
 )
 from doubtwort.wording.finish import notices_of, statements_of
 from doubtwort.wording.grammar import word_class
@@ -241,9 +242,9 @@ class PassageReader:
             attach(sentence, [echoed], [])
             drafts.insert(0, echoed)
         if terse and not any(draft.wording for draft in drafts) and (own := prepared_part(sentence)) is not None:
-            drafts = _with_field(sentence, own, drafts)
+            drafts = with_field(sentence, own, drafts)
         if field is not None and (own := field_draft(field, sentence, drafts)) is not None:
-            drafts = _with_field(sentence, own, drafts)
+            drafts = with_field(sentence, own, drafts)
         attribute(sentence, drafts, mentions, self.context)
         silence_tastes(drafts)
         silence_harmful_dishes(sentence, drafts)
@@ -375,20 +376,6 @@ def _is_field(lower: str, start: int, end: int) -> bool:
     """ "Host: oak stumps", "Mistaken for: onions": only a field of names tells what the page is about."""
     match = _FIELD.match(lower, start, end)
     return match is not None and not _OF_NAMES.search(match[1])
-
-
-def _with_field(sentence: Sentence, own: Draft, drafts: list[Draft]) -> list[Draft]:
-    """The field's own statement beside those that its value makes in words of another wording, or of animals."""
-    spoken = [
-        draft
-        for draft in drafts
-        if draft.wording is not None and (draft.wording is not own.wording or Eater.ANIMALS in draft.eaters)
-    ]
-    eaters = own.eaters.copy()
-    attach(sentence, [own, *spoken], [])
-    if any(draft.wording is own.wording for draft in spoken):  # "Uses: food, fodder": the animals have their own
-        own.eaters = eaters
-    return [own, *spoken]
 
 
 @cache
