@@ -155,9 +155,10 @@ def _tables() -> _Tables:
             raise TableError(f"fields.toml: the values {kind!r} are unknown or empty.")
         for word in words:
             values[word] = kind
-    if not labels or not values:
-        raise TableError("fields.toml needs labels and values.")
-    return _Tables(labels, frozenset(table["qualifiers"]), values, max(len(word.split()) for word in values))
+    beside = frozenset(table.get("qualifiers", []))
+    if not labels or not beside or not values:
+        raise TableError("fields.toml needs labels, qualifiers and values.")
+    return _Tables(labels, beside, values, max(len(word.split()) for word in values))
 
 
 def labels() -> Iterable[str]:
@@ -197,11 +198,10 @@ def answers_label(rule: str) -> bool:
 
 def _label_of(text: str) -> tuple[str, str] | None:
     """(rule, question) of a label, whole or without the words that ask nothing: "overall edibility (humans)"."""
-    labels = _tables().labels
-    label = text.strip().lower()
-    if label in labels:
-        return labels[label]
-    return labels.get(" ".join(word for word in label.split() if word.strip("()") not in _tables().qualifiers))
+    tables, label = _tables(), text.strip().lower()
+    if label in tables.labels:
+        return tables.labels[label]
+    return tables.labels.get(" ".join(word for word in label.split() if word.strip("()") not in tables.qualifiers))
 
 
 def field_at(lower: str, start: int, end: int) -> Field | None:
@@ -232,7 +232,8 @@ def kind_of(value: str) -> str:
     >>> kind_of("none known."), kind_of("leaves, seed")
     ('none-known', 'other')
     """
-    values, longest = _tables().values, _tables().longest
+    tables = _tables()
+    values, longest = tables.values, tables.longest
     marks = value.strip(" .!()[]")
     if marks[:1] in _TICKS:
         return _TICKS[marks[0]]
